@@ -1,0 +1,17 @@
+"""Fixtures that several parts of the suite share."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+PROJECT = Path(__file__).parent.parent
+
+
+@pytest.fixture(scope="session")
+def open_data() -> Path:
+    """Return the folder of open data files that nobody in this project wrote."""
+    folder = Path(os.environ.get("CHEMCHECK_OPEN_DATA", PROJECT.parent / "shared" / "data"))
+    if not folder.is_dir():
+        pytest.skip(f"the open data folder is absent: {folder}; set CHEMCHECK_OPEN_DATA")
+    return folder
