@@ -1,0 +1,1 @@
+"""Chemistry as arithmetic: arrays in, arrays out, nothing but numpy and scipy underneath."""
