@@ -3,19 +3,25 @@
 import os
 import sys
 import traceback
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable, Mapping
 from io import TextIOWrapper
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from chemcheck.errors import ChemcheckError, IntakeError
+from chemcheck.errors import ChemcheckError, IntakeError, Problem
+from chemcheck.reports.text_layout import visible
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 DONE, SET_ASIDE, NOTHING, FOUND, INTERRUPTED = 0, 1, 2, 3, 130
 
 # Set to anything to see where a fault of the program happened.
 TRACEBACK = "CHEMCHECK_TRACEBACK"
 
-EXAMPLES = 3
+# Of each kind of problem so many are shown, and so many kinds.
+EXAMPLES, KINDS = 3, 12
 
 
 def prepare_streams() -> None:
@@ -36,8 +42,43 @@ def flush_streams() -> None:
 
 
 def say(line: str) -> None:
-    """Write one line to standard error."""
-    click.echo(line, err=True)
+    """Write to standard error; what could steer a terminal is written as an escape."""
+    click.echo(visible(line), err=True)
+
+
+def say_set_aside(rejected: "pd.DataFrame", written_to: str | None) -> None:
+    """Say what was set aside: a few examples of each kind, and how many there are.
+
+    Parameters
+    ----------
+    rejected : DataFrame
+        ``readings.record.PROBLEM_COLUMNS``.
+    written_to : str or None
+        The file that lists all of it, None where there is none.
+    """
+    counts = rejected["problem"].value_counts(sort=False)
+    place = f"all in {written_to}" if written_to else "--out DIR lists all"
+    for kind in counts.index[:KINDS]:
+        of_kind = rejected[rejected["problem"] == kind]
+        for row in of_kind.head(EXAMPLES).to_dict("records"):
+            say(f"set aside: {_problem(row)}")
+        if len(of_kind) > EXAMPLES:
+            say(f"set aside: and {len(of_kind) - EXAMPLES:,} more like these; {place}")
+    if len(counts) > KINDS:
+        say(f"set aside: and {len(counts) - KINDS:,} more kinds of problem; {place}")
+
+
+def _problem(row: Mapping[Hashable, Any]) -> Problem:
+    """Read a line of a table of problems, in which a row or column may be missing."""
+    number, column, text = row["row"], row["column"], row["text"]
+    is_number = isinstance(number, (int, float)) and number == number and number > 0
+    return Problem(
+        file=str(row["file"]),
+        row=int(number) if is_number else None,
+        column=column if isinstance(column, str) and column else None,
+        text=text if isinstance(text, str) else "",
+        problem=str(row["problem"]),
+    )
 
 
 def status_of(error: BaseException) -> int:

@@ -1,0 +1,1 @@
+"""What a person or another program reads: one writer per file."""

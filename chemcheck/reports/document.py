@@ -1,0 +1,91 @@
+"""What a report says, before it is written as text or as a page."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ResultLine:
+    """One result held against its bound, in words.
+
+    Parameters
+    ----------
+    quantity : str
+        What was measured.
+    reading, bound, margin : str
+        With their units.
+    state : str
+        ``inside``, ``warning``, ``undecided``, ``outside`` or ``not judged``.
+    source : str
+        Who says the bound, and how well that is known; empty where there is no bound.
+    """
+
+    quantity: str
+    reading: str
+    bound: str
+    margin: str
+    state: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What is said of one sample.
+
+    Parameters
+    ----------
+    name : str
+        The sample as its file names it.
+    sentence : str
+        The verdict.
+    lines : tuple of ResultLine
+        The results, the worst first.
+    to_do : tuple of str
+        What to do, in the order of doing it.
+    remarks : tuple of str
+        Questions the readings raise, and what they leave open.
+    """
+
+    name: str
+    sentence: str
+    lines: tuple[ResultLine, ...]
+    to_do: tuple[str, ...]
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A list under a heading."""
+
+    title: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A whole report.
+
+    Parameters
+    ----------
+    title : str
+        What kind of page this is.
+    in_use : str
+        The limit sets in use; the first line of every output.
+    sentence : str
+        The verdict, or how many samples got which.
+    counts : tuple of (str, str)
+        What was counted, and the number.
+    findings : tuple of Finding
+        Sample by sample, the worst first.
+    cut : str
+        What the findings leave out; empty where they are complete.
+    sections : tuple of Section
+        Limit sets and versions, assumptions, what was not known, cautions.
+    """
+
+    title: str
+    in_use: str
+    sentence: str
+    counts: tuple[tuple[str, str], ...]
+    findings: tuple[Finding, ...]
+    cut: str
+    sections: tuple[Section, ...]

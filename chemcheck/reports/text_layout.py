@@ -1,0 +1,168 @@
+"""Plain text 80 columns wide: paragraphs, lists and tables that break at words."""
+
+import unicodedata
+from collections.abc import Sequence
+from textwrap import TextWrapper
+
+WIDTH = 80
+GAP = 2
+# A number and what belongs to it stay on one line.
+TIED = "\u00a0"
+
+
+def paragraph(text: str, indent: str = "", hanging: str | None = None) -> str:
+    """Break a text at its words.
+
+    Parameters
+    ----------
+    text : str
+        What to break. A non-breaking space is written as a space and never broken at.
+    indent : str
+        Before the first line.
+    hanging : str or None
+        Before the other lines; as ``indent`` if None.
+
+    Examples
+    --------
+    >>> print(paragraph("Chloride is 45 mg/L above the bound.", "- ", "  "))
+    - Chloride is 45 mg/L above the bound.
+    """
+    return "\n".join(_wrap(text, WIDTH, indent, indent if hanging is None else hanging))
+
+
+def bullets(texts: Sequence[str]) -> str:
+    """Write texts as a list, a dash before each.
+
+    Examples
+    --------
+    >>> print(bullets(["one", "two"]))
+    - one
+    - two
+    """
+    return "\n".join(paragraph(text, "- ", "  ") for text in texts)
+
+
+def heading(text: str) -> str:
+    """Write a heading with a line under it.
+
+    Examples
+    --------
+    >>> print(heading("Sources"))
+    Sources
+    -------
+    """
+    return f"{text}\n{'-' * display_width(text)}"
+
+
+def table(titles: Sequence[str], rows: Sequence[Sequence[str]], numeric: Sequence[int] = ()) -> str:
+    """Write rows under titles, in 80 columns.
+
+    Columns of words share the room that is left and break at words; columns of numbers
+    are as wide as they need and never break.
+
+    Parameters
+    ----------
+    titles : sequence of str
+        The head of each column.
+    rows : sequence of sequence of str
+        The cells; a row may be shorter than the titles.
+    numeric : sequence of int
+        Positions of the columns that stand to the right and never break.
+
+    Examples
+    --------
+    >>> print(table(["analyte", "reading"], [["chloride", "85"], ["pH", "7.6"]], numeric=[1]))
+    analyte   reading
+    --------  -------
+    chloride       85
+    pH            7.6
+    """
+    cells = [[*row, *[""] * (len(titles) - len(row))] for row in rows]
+    widths = _widths(titles, cells, numeric)
+    lines = _row(titles, widths, numeric)
+    lines.append((" " * GAP).join("-" * width for width in widths))
+    for row in cells:
+        lines.extend(_row(row, widths, numeric))
+    return "\n".join(lines)
+
+
+def display_width(text: str) -> int:
+    """Return how many columns of a terminal a text takes.
+
+    Examples
+    --------
+    >>> display_width("pH"), display_width("\u6c34"), display_width("e\u0301")
+    (2, 2, 1)
+    """
+    if text.isascii():
+        return len(text)
+    return sum(
+        0 if unicodedata.combining(letter) else 1 + (unicodedata.east_asian_width(letter) in "WF")
+        for letter in text
+    )
+
+
+def visible(text: str) -> str:
+    r"""Write control characters as escapes, so that a cell's text cannot steer a terminal.
+
+    Line feeds stay.
+
+    Examples
+    --------
+    >>> visible("a\x1b[31m b\n")
+    'a\\x1b[31m b\n'
+    """
+    if text.isprintable():
+        return text
+    return "".join(
+        letter
+        if letter == "\n" or unicodedata.category(letter) not in ("Cc", "Cf", "Cs")
+        else letter.encode("unicode_escape").decode("ascii")
+        for letter in text
+    )
+
+
+def _widths(
+    titles: Sequence[str], rows: Sequence[Sequence[str]], numeric: Sequence[int]
+) -> list[int]:
+    """Give every column what it needs, then let the columns of words share what is left."""
+    columns = list(zip(titles, *rows, strict=True))
+    wanted = [max(display_width(cell) for cell in column) for column in columns]
+    excess = sum(wanted) + GAP * (len(wanted) - 1) - WIDTH
+    words = [k for k in range(len(wanted)) if k not in numeric]
+    while excess > 0 and words:
+        widest = max(words, key=lambda k: wanted[k])
+        if wanted[widest] <= _longest_word(columns[widest]):
+            words.remove(widest)
+            continue
+        wanted[widest] -= 1
+        excess -= 1
+    return wanted
+
+
+def _longest_word(column: Sequence[str]) -> int:
+    return max((display_width(word) for cell in column for word in cell.split(" ")), default=1)
+
+
+def _row(cells: Sequence[str], widths: Sequence[int], numeric: Sequence[int]) -> list[str]:
+    parts = [_wrap(cell, width) or [""] for cell, width in zip(cells, widths, strict=True)]
+    lines = []
+    for line in range(max(len(part) for part in parts)):
+        pieces = []
+        for column, (part, width) in enumerate(zip(parts, widths, strict=True)):
+            piece = part[line] if line < len(part) else ""
+            pad = " " * (width - display_width(piece))
+            pieces.append(pad + piece if column in numeric else piece + pad)
+        lines.append((" " * GAP).join(pieces).rstrip())
+    return lines
+
+
+def _wrap(text: str, width: int, indent: str = "", hanging: str = "") -> list[str]:
+    wrapper = TextWrapper(
+        width=max(width, 1),
+        initial_indent=indent,
+        subsequent_indent=hanging,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+    return [line.replace(TIED, " ") for line in wrapper.wrap(text)]
