@@ -36,6 +36,9 @@ class Bound:
         Standard, section, edition; or who says so.
     evidence : {"published", "library", "common practice", "memory"}
         How well the number is known.
+    spread : tuple of float or None
+        The least and the greatest value seen across sources [as ``value``]; shown, not
+        used.
     """
 
     side: Side
@@ -46,6 +49,7 @@ class Bound:
     consequence: str
     source: str
     evidence: Evidence
+    spread: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,12 +93,17 @@ class AnalyteLimit:
         At most one of each side and kind.
     conditions : tuple of Condition
         The first that holds counts.
+    technologies, glycols : frozenset of str
+        What these bounds apply to within the set; empty where they apply to all. A
+        sample of another, or of an unknown, technology or glycol is not judged by them.
     """
 
     analyte: str
     basis: str | None
     bounds: tuple[Bound, ...]
     conditions: tuple[Condition, ...] = ()
+    technologies: frozenset[str] = frozenset()
+    glycols: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,13 +119,16 @@ class Comparison:
     side : {"lower", "upper"}
         As for a bound.
     value : float
-        The bound [unit of the terms].
+        The bound [``unit``].
+    unit : str
+        The unit of the terms once multiplied, as the source writes it; empty for a ratio.
     """
 
     kind: Literal["sum", "ratio"]
     terms: tuple[tuple[str, float], ...]
     side: Side
     value: float
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +167,8 @@ class Rule:
         As for a bound.
     evidence : {"published", "library", "common practice", "memory"}
         How well the rule is known.
+    technologies, glycols : frozenset of str
+        As for the limits of an analyte.
     """
 
     id: str
@@ -165,6 +179,8 @@ class Rule:
     consequence: str
     source: str
     evidence: Evidence
+    technologies: frozenset[str] = frozenset()
+    glycols: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +197,8 @@ class LimitSet:
         What it applies to; empty where it applies to all.
     use : str
         ``fill water``, ``purified water``, ``new coolant``, ``coolant in service``,
-        ``degradation``, ``inspection``, ``water context``: what kind of question it answers.
+        ``degradation``, ``inspection``, ``closed loop water``, ``water context``: what
+        kind of question it answers.
     essential : tuple of str
         Analytes without which a sample cannot be fit.
     limits : tuple of AnalyteLimit
@@ -196,6 +213,9 @@ class LimitSet:
         Of the file's bytes (with those of the sets it extends).
     path : Path
         The file.
+    partial : str
+        What the set cannot decide, in one sentence, where it leaves out what protection
+        hangs on: a sample can be unfit by it, never fit. Empty where it is whole.
     """
 
     id: str
@@ -212,6 +232,7 @@ class LimitSet:
     note: str
     sha256: str
     path: Path
+    partial: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,13 +271,20 @@ class Method:
     kind : {"laboratory", "meter", "strip", "kit", "inspection"}
         A strip's readings are steps.
     precision : mapping of str to MethodPrecision
-        By analyte key; a strip's own steps are its uncertainty.
+        By analyte key, and ``default`` for all others; a strip's own steps are its
+        uncertainty.
     steps : mapping of str to tuple of float
         By analyte key, the pads of a strip, ascending [canonical unit].
     doubling : frozenset of str
         Analytes whose steps double: the midpoint between two is geometric.
     aliases : tuple of str
         Other names for it in a method column.
+    material : {"water", "coolant"} or None
+        What it measures; None where it serves both.
+    source : str
+        Who says so of the steps.
+    evidence : {"published", "library", "common practice", "memory"}
+        How well the steps are known.
     """
 
     id: str
@@ -266,3 +294,6 @@ class Method:
     steps: Mapping[str, tuple[float, ...]]
     doubling: frozenset[str]
     aliases: tuple[str, ...]
+    material: Literal["water", "coolant"] | None = None
+    source: str = ""
+    evidence: Evidence = "memory"
