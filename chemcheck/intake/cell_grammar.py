@@ -5,9 +5,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
+from chemcheck.analytes import plain_name
 from chemcheck.intake.characters import plain
 from chemcheck.intake.decimal_mark import read_number
-from chemcheck.intake.word_lists import squeezed, word_list
+from chemcheck.intake.word_lists import word_list
 
 NAN, INF = float("nan"), float("inf")
 EXPECTED = "expected a number, a range such as 100-250, or a mark such as <0.5, >300 or ND"
@@ -145,9 +146,9 @@ def _after_numbers() -> frozenset[str]:
 
 
 def _rank(text: str, scale: Sequence[Sequence[str]]) -> float | None:
-    key = squeezed(text)
+    key = plain_name(text)
     for rank, words in enumerate(scale):
-        if key and any(squeezed(word) == key for word in words):
+        if key and any(plain_name(word) == key for word in words):
             return float(rank)
     return None
 

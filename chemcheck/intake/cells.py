@@ -7,7 +7,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from chemcheck.analytes.record import Analyte
+from chemcheck.analytes import Analyte
 from chemcheck.intake.cell_grammar import CellRead, may_be_unit, read_cell, read_ordered_word
 from chemcheck.intake.decimal_mark import Texts
 from chemcheck.readings.record import BLANK, READ, REJECTED

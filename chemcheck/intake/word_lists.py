@@ -2,12 +2,10 @@
 
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
-import yaml
-
-_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+from chemcheck.units import read_yaml
 
 
 @cache
@@ -29,17 +27,4 @@ def word_list(name: str) -> Mapping[str, Any]:
     >>> "nd" in word_list("cell_words")["not_detected"]
     True
     """
-    text = files("chemcheck.intake").joinpath(f"{name}.yaml").read_text(encoding="utf-8")
-    content = yaml.load(text, Loader=_LOADER)
-    return dict(content)
-
-
-def squeezed(text: str) -> str:
-    """Write a word without case, spaces and punctuation, so that spellings meet.
-
-    Examples
-    --------
-    >>> squeezed("Sample No."), squeezed("Nr")
-    ('sampleno', 'nr')
-    """
-    return "".join(character for character in text.casefold() if character.isalnum())
+    return read_yaml(Path(__file__).with_name(f"{name}.yaml"))

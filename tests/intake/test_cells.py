@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from chemcheck.analytes.record import Analyte
+from chemcheck.analytes import Analyte
 from chemcheck.intake.cells import (
     AMBIGUOUS,
     NOT_DETECTED,
