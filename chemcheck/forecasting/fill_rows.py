@@ -1,0 +1,146 @@
+"""Readings in the order the arithmetic wants: fill by fill, each along its axis.
+
+Every sum over a fill and every walk along it then runs over all fills at once.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.intp]
+
+# Two readings at one point of the axis: the walk has no room to move between them. A step of
+# this share of the axis stands for none, so that its inverse stays a number.
+SMALLEST_STEP = 1e-7
+
+
+@dataclass(frozen=True, slots=True)
+class FillRows:
+    """Design columns of readings sorted by fill, then along the axis.
+
+    Parameters
+    ----------
+    design : numpy.ndarray, shape (p, n)
+        Columns of the fixed part: ones, the axis, covariates. The first two also carry the
+        random start and rate of each fill.
+    steps : numpy.ndarray, shape (n,)
+        Axis travelled since the row before in the same fill (since the fill, for its first).
+    starts : numpy.ndarray, shape (fills,)
+        First row of each fill.
+    fill : numpy.ndarray, shape (n,)
+        Fill of each row, as a position in `starts`.
+    """
+
+    design: Floats
+    steps: Floats
+    starts: Integers
+    fill: Integers
+
+    @property
+    def last(self) -> Integers:
+        """Last row of each fill, shape (fills,)."""
+        return np.append(self.starts[1:], self.fill.size) - 1
+
+    def select(self, fills: Integers) -> tuple["FillRows", Integers]:
+        """Keep some fills, in the order given; also returns the rows kept."""
+        counts = self.last[fills] - self.starts[fills] + 1
+        starts = np.concatenate(([0], np.cumsum(counts)[:-1]))
+        fill = np.repeat(np.arange(fills.size), counts)
+        rows = np.arange(fill.size) + (self.starts[fills] - starts)[fill]
+        return FillRows(self.design[:, rows], self.steps[rows], starts, fill), rows
+
+
+def fill_codes(groups: ArrayLike | None, rows: int) -> tuple[Integers, NDArray[np.object_]]:
+    """Give each fill a number, in the order of their labels.
+
+    Parameters
+    ----------
+    groups : array-like, shape (rows,), or None
+        Fill of each row; None means that all rows are one fill.
+    rows : int
+        Number of readings.
+
+    Returns
+    -------
+    codes : numpy.ndarray, shape (rows,)
+        Position of each row's fill in `labels`.
+    labels : numpy.ndarray, shape (fills,)
+        The fills, sorted where they can be sorted, else as they first appear.
+
+    Raises
+    ------
+    ValueError
+        If a row has no fill, or if there are not as many fills as rows.
+
+    Examples
+    --------
+    >>> codes, labels = fill_codes(["b", "a", "b"], 3)
+    >>> codes.tolist(), labels.tolist()
+    ([1, 0, 1], ['a', 'b'])
+    """
+    if groups is None:
+        return np.zeros(rows, dtype=np.intp), np.array([0], dtype=object)
+    series = pd.Series(groups)
+    if len(series) != rows:
+        message = f"groups has {len(series)} labels for {rows} readings; expected one a reading"
+        raise ValueError(message)
+    if series.isna().any():
+        row = int(np.flatnonzero(series.isna())[0])
+        message = f"groups: reading {row} has no fill; expected a label"
+        raise ValueError(message)
+    try:
+        codes, labels = pd.factorize(series, sort=True)
+    except TypeError:
+        codes, labels = pd.factorize(series, sort=False)
+    return codes, np.asarray(labels, dtype=object)
+
+
+def order_rows(
+    codes: Integers, axis: Floats, covariates: Floats, origin: float
+) -> tuple[FillRows, Integers]:
+    """Sort readings by fill, then along the axis.
+
+    Parameters
+    ----------
+    codes : numpy.ndarray, shape (n,)
+        Fill of each reading; every number from 0 to the largest occurs.
+    axis : numpy.ndarray, shape (n,)
+        Axis since the fill.
+    covariates : numpy.ndarray, shape (k, n)
+        Further columns of the fixed part.
+    origin : float
+        Where the walk starts on the axis: the fill itself.
+
+    Returns
+    -------
+    rows : FillRows
+        The readings in order.
+    order : numpy.ndarray, shape (n,)
+        The caller's row that each sorted row came from.
+
+    Examples
+    --------
+    >>> rows, order = order_rows(
+    ...     np.array([1, 0, 1]), np.array([300.0, 50.0, 100.0]), np.empty((0, 3)), 0.0
+    ... )
+    >>> order.tolist(), rows.steps.tolist(), rows.starts.tolist()
+    ([1, 2, 0], [50.0, 100.0, 200.0], [0, 1])
+    """
+    order = np.lexsort((axis, codes))
+    fill, along = codes[order], axis[order]
+    first = np.ones(fill.size, dtype=bool)
+    first[1:] = fill[1:] != fill[:-1]
+    before = np.concatenate(([origin], along[:-1]))
+    before[first] = origin
+    extent = float(np.ptp(along, axis=0)) or 1.0
+    steps = np.maximum(along - before, SMALLEST_STEP * extent)
+    design = np.vstack((np.ones_like(along), along, covariates[:, order]))
+    return FillRows(design, steps, np.flatnonzero(first), fill), order
+
+
+def sum_by_fill(values: Floats, starts: Integers) -> Floats:
+    """Sum the last axis of `values` over the rows of each fill."""
+    return np.add.reduceat(values, starts, axis=-1)

@@ -1,0 +1,251 @@
+"""When a drifting, wandering value first reaches a bound: probabilities and quantiles.
+
+The true value starts a distance from the bound and closes in at a rate; both are uncertain and
+correlated, and a Wiener process moves the value on top. Reading error plays no part: the value
+crosses, not the reading.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import erfcx, ndtr, ndtri, owens_t
+
+from chemcheck.forecasting.fill_rows import Floats, Integers
+
+# Gauss-Legendre points over the distance, and how many standard deviations they span.
+POINTS = 16
+SPAN = 5.2
+# Below this the scaled complementary error function would overflow.
+DEEPEST = -30.0
+ROOT_HALF = float(np.sqrt(0.5))
+# Quantiles are exact to this much probability.
+CLOSE = 2e-4
+ROUNDS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Approach:
+    """Distance to the bound at the last sample, and the rate at which it shrinks.
+
+    Parameters
+    ----------
+    distance, distance_variance : numpy.ndarray, shape (k, n)
+        Mean and variance of the distance for n fills under each of k ways that the fleet's
+        variances may be; negative beyond the bound.
+    rate, rate_variance : numpy.ndarray, shape (k, n)
+        Mean and variance of the closing rate.
+    shared : numpy.ndarray, shape (k, n)
+        Covariance of distance and closing rate.
+    walk : numpy.ndarray, shape (k, 1)
+        Variance that the walk gains over one unit of the axis.
+    weights : numpy.ndarray, shape (k,)
+        Weight of each way; they add up to 1.
+    """
+
+    distance: Floats
+    distance_variance: Floats
+    rate: Floats
+    rate_variance: Floats
+    shared: Floats
+    walk: Floats
+    weights: Floats
+
+    def take(self, which: Integers) -> "Approach":
+        """Keep some of the fills."""
+        return Approach(
+            self.distance[:, which],
+            self.distance_variance[:, which],
+            self.rate[:, which],
+            self.rate_variance[:, which],
+            self.shared[:, which],
+            self.walk,
+            self.weights,
+        )
+
+    def probability_beyond(self) -> Floats:
+        """Probability that the bound is passed at the last sample, shape (n,)."""
+        beyond: Floats = self.weights @ ndtr(-self.distance / _root(self.distance_variance))
+        return beyond
+
+
+def probability_reached(approach: Approach, travelled: Floats) -> Floats:
+    """Probability that the bound is reached within some travel from the last sample.
+
+    Parameters
+    ----------
+    approach : Approach
+        Distance and closing rate.
+    travelled : numpy.ndarray, shape (n,)
+        Axis travelled since the last sample, at least 0.
+
+    Returns
+    -------
+    numpy.ndarray, shape (n,)
+        Probability; it counts a value that is beyond the bound already.
+
+    Notes
+    -----
+    Given the distance D and the distance E left after travel t, a Wiener path of variance q t
+    touches the bound between with probability exp(-2 D E / (q t)) [1]_. D and E are jointly
+    normal: that both are positive follows from Owen's T function [2]_, and of the touch only
+    the integral over D is numerical, good to about 0.002.
+
+    References
+    ----------
+    .. [1] Karatzas, I. and Shreve, S. E. (1998), Brownian Motion and Stochastic Calculus,
+       2nd ed., Springer, section 4.3 (equation 3.40, the bridge's maximum).
+    .. [2] Owen, D. B. (1956), Tables for computing bivariate normal probabilities, Annals of
+       Mathematical Statistics 27, 1075-1090.
+
+    Examples
+    --------
+    A known distance of 1 and a known walk without drift: 2 Phi(-1) = 0.3173 after one unit.
+
+    >>> one, none = np.ones((1, 1)), np.zeros((1, 1))
+    >>> approach = Approach(one, none, none, none, none, one, np.ones(1))
+    >>> probability_reached(approach, np.ones(1)).round(4)
+    array([0.3173])
+    """
+    time = np.maximum(travelled, 1e-300)
+    deviation = _root(approach.distance_variance)
+    along = approach.shared / deviation
+    wander = approach.walk * time
+    # E = middle + turn z + rest, where D = distance + deviation z.
+    middle = approach.distance - approach.rate * time
+    turn = deviation - along * time
+    rest = np.maximum(approach.rate_variance - along**2, 0.0) * time**2 + wander
+    rest = np.maximum(rest, 1e-30)
+    left = np.sqrt(rest + turn**2)
+    stayed = _both_positive(approach.distance / deviation, middle / left, turn / left)
+    if np.any(approach.walk):
+        stayed -= _touched(approach.distance / deviation, middle, turn, rest, deviation, wander)
+    reached: Floats = np.clip(1.0 - approach.weights @ stayed, 0.0, 1.0)
+    return reached
+
+
+def _both_positive(first: Floats, second: Floats, correlation: Floats) -> Floats:
+    """Probability that two normals are positive, given their means in standard deviations."""
+    # Beyond 40 standard deviations nothing changes; at 0 the quotients need a sign.
+    h, k = (np.clip(np.where(mean == 0.0, 1e-12, mean), -40.0, 40.0) for mean in (first, second))
+    other = np.sqrt(np.maximum((1.0 - correlation) * (1.0 + correlation), 1e-30))
+    both: Floats = 0.5 * (ndtr(h) + ndtr(k)) - np.where(h * k < 0.0, 0.5, 0.0)
+    both -= owens_t(h, (k / h - correlation) / other)
+    both -= owens_t(k, (h / k - correlation) / other)
+    return both
+
+
+def _touched(
+    score: Floats, middle: Floats, turn: Floats, rest: Floats, deviation: Floats, wander: Floats
+) -> Floats:
+    """Probability that the path touches the bound between two ends that are inside."""
+    nodes, weights = np.polynomial.legendre.leggauss(POINTS)
+    low = np.clip(-score, -SPAN, SPAN)
+    half = 0.5 * (SPAN - low)
+    spread = np.sqrt(rest)
+    # In units of the spread of E given D: D's pull, and E's mean.
+    pull_by_distance = 2.0 * deviation * spread / np.maximum(wander, 1e-300)
+    turn, middle = turn / spread, middle / spread
+    touched = np.zeros_like(middle)
+    for node, weight in zip(nodes, weights, strict=True):
+        z = low + half * (node + 1.0)
+        mean = middle + turn * z
+        depth = pull_by_distance * (score + z) - mean
+        # exp(-k m + k^2 s^2 / 2) Phi(m / s - k s), by the scaled complementary error function.
+        tail = erfcx(np.maximum(depth, DEEPEST) * ROOT_HALF)
+        exponent = -0.5 * (z * z + mean * mean)
+        deep = depth < DEEPEST
+        if deep.any():
+            # Far inside at the end: only the distance at the start makes a touch possible.
+            pull = pull_by_distance * (score + z)
+            certain = np.minimum(0.5 * pull * (pull - 2.0 * mean), 0.0) - 0.5 * z * z
+            exponent, tail = np.where(deep, certain, exponent), np.where(deep, 2.0, tail)
+        touched += weight * half * np.exp(exponent) * tail
+    touched *= 0.5 / np.sqrt(2.0 * np.pi)
+    return touched
+
+
+def travel_quantiles(approach: Approach, probabilities: Floats, farthest: Floats) -> Floats:
+    """Travel by which the bound is reached with the given probabilities.
+
+    Parameters
+    ----------
+    approach : Approach
+        Distance and closing rate.
+    probabilities : numpy.ndarray, shape (m,)
+        Probabilities asked for, each between 0 and 1.
+    farthest : numpy.ndarray, shape (n,)
+        Longest travel looked at.
+
+    Returns
+    -------
+    numpy.ndarray, shape (m, n)
+        Travel; 0 where the probability is reached at the last sample already, infinite where it
+        is not reached by the farthest.
+    """
+    n = farthest.size
+    beyond = approach.probability_beyond()
+    at_end = probability_reached(approach, np.maximum(farthest, 0.0))
+    travel = np.empty((probabilities.size, n))
+    for i, p in enumerate(probabilities):
+        travel[i] = np.where(beyond >= p, 0.0, np.inf)
+        open_ = np.flatnonzero((beyond < p) & (at_end >= p) & (farthest > 0.0))
+        if open_.size:
+            travel[i, open_] = _solve(approach.take(open_), float(p), farthest[open_])
+    return np.maximum.accumulate(travel[np.argsort(probabilities)], axis=0)[
+        np.argsort(np.argsort(probabilities))
+    ]
+
+
+def _solve(approach: Approach, p: float, farthest: Floats) -> Floats:
+    """Find where the probability is p: secant steps between normal scores and log travel."""
+    target = float(ndtri(p))
+    high = np.log(farthest)
+    low = high - 30.0
+    at, slope = _first_guess(approach, target, low, high)
+    answer = np.exp(at)
+    active = np.arange(at.size)
+    last_at, last_score = at, np.full_like(at, np.nan)
+    for _ in range(ROUNDS):
+        answer[active] = np.exp(at)
+        probability = probability_reached(approach, np.exp(at))
+        score = ndtri(np.clip(probability, 1e-15, 1.0 - 1e-15))
+        low = np.where(probability < p, at, low)
+        high = np.where(probability < p, high, at)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            secant = (score - last_score) / (at - last_at)
+        slope = np.where(np.isfinite(secant) & (secant > 0.0), secant, slope)
+        last_at, last_score = at, score
+        moved = at + (target - score) / slope
+        astray = (moved <= low) | (moved >= high)
+        at = np.where(astray, 0.5 * (low + high), moved)
+        open_ = np.flatnonzero((np.abs(probability - p) > CLOSE) & (high - low > 1e-9))
+        if open_.size == 0:
+            break
+        active, approach = active[open_], approach.take(open_)
+        low, high, at, slope = low[open_], high[open_], at[open_], slope[open_]
+        last_at, last_score = last_at[open_], last_score[open_]
+    return answer
+
+
+def _first_guess(
+    approach: Approach, target: float, low: Floats, high: Floats
+) -> tuple[Floats, Floats]:
+    """Log-normal guess at the quantile, and the slope of its score in log travel."""
+    distance = np.maximum(approach.weights @ approach.distance, 1e-300)
+    rate = approach.weights @ approach.rate
+    middle = np.where(rate > 0.0, np.log(distance) - np.log(np.maximum(rate, 1e-300)), high - 1.0)
+    middle = np.clip(middle, low + 1.0, high - 0.01)
+    time = np.exp(middle)
+    spread = approach.weights @ (
+        approach.distance_variance
+        + approach.rate_variance * time**2
+        - 2.0 * approach.shared * time
+        + approach.walk * time
+    )
+    width = np.clip(np.sqrt(np.maximum(spread, 0.0)) / distance, 0.01, 2.0)
+    return np.clip(middle + target * width, low + 0.01, high), 1.0 / width
+
+
+def _root(variance: Floats) -> Floats:
+    root: Floats = np.sqrt(np.maximum(variance, 1e-30))
+    return root

@@ -1,0 +1,313 @@
+"""The estimator that pools a fleet's trends and says when each fill reaches a bound."""
+
+from collections.abc import Sequence
+from typing import Any, Self
+
+import numpy as np
+import pandas as pd
+from numpy.typing import ArrayLike
+from sklearn.base import BaseEstimator, RegressorMixin
+from sklearn.utils.validation import check_is_fitted, validate_data
+
+from chemcheck.errors import not_one_of
+from chemcheck.forecasting.crossing_table import Outlook
+from chemcheck.forecasting.fill_rows import Floats, Integers, fill_codes
+from chemcheck.forecasting.fleet_model import fit_fleet
+
+CURVES = ("auto", "straight")
+ERRORS = ("auto", "independent", "walk")
+# How far beyond the longest axis seen a crossing is looked for, unless the caller says.
+HORIZON_FACTOR = 20.0
+
+
+class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit-learn is untyped
+    """Trend of one analyte over all fills of a fleet, and when each reaches a bound.
+
+    Every fill has a start and a rate of its own, drawn from the fleet's; beside each reading's
+    error the true value may walk off its line as the axis goes on. All variances are found from
+    the whole fleet by restricted maximum likelihood, so that a fill with few samples borrows
+    from the others, and a fill with one sample has the fleet's rate with an honest width.
+
+    Parameters
+    ----------
+    curve : {"auto", "straight"}, default "auto"
+        Shape of the trend; ``auto`` chooses among those there are.
+    errors : {"auto", "independent", "walk"}, default "auto"
+        ``independent``: each reading errs on its own. ``walk``: the true value also departs from
+        its line by a Wiener process, whose variance grows with the axis. ``auto``: the walk is
+        kept if the likelihood asks for it.
+
+    Attributes
+    ----------
+    groups_ : numpy.ndarray, shape (fills,)
+        The fills, in the order of every per-fill result.
+    curve_, errors_ : str
+        What was chosen.
+    fixed_effects_ : numpy.ndarray, shape (n_features_in_ + 1,)
+        Fleet's start [reading], rate [reading per axis unit], effects of the further columns.
+    fixed_effects_covariance_ : numpy.ndarray, shape (n_features_in_ + 1, n_features_in_ + 1)
+        Their covariance.
+    random_covariance_ : numpy.ndarray, shape (2, 2)
+        Covariance of start and rate between fills; zero for a single fill.
+    noise_variance_ : float
+        Variance of a reading's error.
+    walk_variance_ : float
+        Variance that the walk gains over one unit of the axis.
+    group_effects_ : numpy.ndarray, shape (fills, 2)
+        Each fill's departure from the fleet's start and rate.
+    restricted_log_likelihood_ : float
+        Restricted log-likelihood: densities of exact readings, probabilities of intervals.
+    intercept_, slope_, scale_ : float
+        Fleet's start and rate, and the standard deviation of a reading's error.
+    n_features_in_ : int
+        Columns of X.
+
+    Notes
+    -----
+    A reading is y = b0 + u0 + (b1 + u1) x + c'z + W(x) + e, with (u0, u1) normal between fills,
+    W a Wiener process that is 0 at the fill, e normal [1]_, [2]_. X's first column is the axis x
+    since the fill [h, km or d]; further columns z are covariates with one effect for the whole
+    fleet, held at their last value in a forecast.
+
+    A reading may be an interval. Its likelihood is the probability of the interval; several
+    intervals in one fill are combined by expectation propagation [3]_, an approximation. An
+    interval whose lower end is 0 is a non-detect and counts as 'below the upper end': a
+    concentration cannot be negative, but concentration plus error can.
+
+    References
+    ----------
+    .. [1] Laird, N. M. and Ware, J. H. (1982), Random-effects models for longitudinal data,
+       Biometrics 38, 963-974.
+    .. [2] Whitmore, G. A. (1995), Estimating degradation by a Wiener diffusion process subject
+       to measurement error, Lifetime Data Analysis 1, 307-319.
+    .. [3] Rasmussen, C. E. and Williams, C. K. I. (2006), Gaussian Processes for Machine
+       Learning, MIT Press, section 3.6.
+
+    Examples
+    --------
+    Three fills that lose about 1 unit of reserve alkalinity in 1,000 h, the bound at 6:
+
+    >>> hours = [[0], [500], [1000], [0], [500], [1000], [0], [500]]
+    >>> reserve = [10.0, 9.4, 9.1, 9.9, 9.5, 8.8, 10.1, 9.6]
+    >>> unit = ["a", "a", "a", "b", "b", "b", "c", "c"]
+    >>> trend = FleetTrend(errors="independent").fit(hours, reserve, groups=unit)
+    >>> round(1000 * trend.slope_, 2)
+    -1.01
+    >>> crossing = trend.first_crossing(6.0, "below")
+    >>> crossing["status"].tolist()
+    ['ahead', 'ahead', 'ahead']
+    """
+
+    def __init__(self, curve: str = "auto", errors: str = "auto") -> None:
+        self.curve = curve
+        self.errors = errors
+
+    def fit(
+        self,
+        X: ArrayLike,
+        y: ArrayLike,
+        groups: ArrayLike | None = None,
+        y_upper: ArrayLike | None = None,
+    ) -> Self:
+        """Fit the fleet's trends.
+
+        Parameters
+        ----------
+        X : array-like, shape (n_samples, n_features)
+            First column: axis since the fill. Further columns: covariates.
+        y : array-like, shape (n_samples,)
+            Readings; the lower end where they are intervals. Finite.
+        groups : array-like, shape (n_samples,), optional
+            Fill of each reading. None: all readings are of one fill.
+        y_upper : array-like, shape (n_samples,), optional
+            Upper end of each reading, infinite for 'above'. None: all readings are exact.
+
+        Returns
+        -------
+        FleetTrend
+            Itself.
+
+        Raises
+        ------
+        ValueError
+            If an option or a shape is wrong, or an upper end is below its lower end.
+        NotEnoughDataError
+            If the readings cannot tell a rate and its error.
+        """
+        _demand_one_of(self.curve, CURVES, "curve")
+        _demand_one_of(self.errors, ERRORS, "kind of errors")
+        checked = validate_data(self, X, y, y_numeric=True, dtype=np.float64, ensure_min_samples=2)
+        features, lower = (np.asarray(part, dtype=np.float64) for part in checked)
+        upper = _upper_ends(lower, y_upper)
+        codes, labels = fill_codes(groups, lower.size)
+        left_open = np.where((lower == 0.0) & (upper > 0.0), -np.inf, lower)
+        model = fit_fleet(codes, features, left_open, upper, self.errors)
+        self._model = model
+        self._one_fill = groups is None
+        self.groups_ = labels
+        self.curve_, self.errors_ = "straight", model.errors
+        scale, line = model.scale, model.posterior.line
+        turn = scale.unscale()
+        self.fixed_effects_ = turn @ (scale.baseline + scale.reading * line.coefficients)
+        self.fixed_effects_covariance_ = scale.reading**2 * turn @ line.covariance @ turn.T
+        a, b, c = model.variances.factor
+        factor = scale.reading * np.diag(turn)[:2, None] * np.array([[a, 0.0], [b, c]])
+        self.random_covariance_ = factor @ factor.T
+        self.noise_variance_ = scale.reading**2 * model.variances.noise
+        self.walk_variance_ = scale.reading**2 * model.variances.walk / scale.axis
+        effects = model.posterior.effects()
+        self.group_effects_ = scale.reading * effects.T * np.diag(turn)[:2]
+        self.restricted_log_likelihood_ = model.log_likelihood
+        self.intercept_, self.slope_ = (float(value) for value in self.fixed_effects_[:2])
+        self.scale_ = float(np.sqrt(self.noise_variance_))
+        self._horizon = HORIZON_FACTOR * float(np.max(np.abs(features[:, 0])))
+        return self
+
+    def predict(
+        self, X: ArrayLike, groups: ArrayLike | None = None, return_std: bool = False
+    ) -> Floats | tuple[Floats, Floats]:
+        """Predict the reading at places on the axis.
+
+        Parameters
+        ----------
+        X : array-like, shape (n_samples, n_features)
+            Places, in the columns of `fit`.
+        groups : array-like, shape (n_samples,), optional
+            Fill of each place. A fill not seen in `fit`, or None after a fit with groups, gets
+            the fleet's line.
+        return_std : bool, default False
+            Whether to return the standard deviation of a reading there: of the true value, the
+            fill's own departure, and the reading's error together.
+
+        Returns
+        -------
+        mean : numpy.ndarray, shape (n_samples,)
+            Expected reading.
+        std : numpy.ndarray, shape (n_samples,)
+            Standard deviation, if asked for. For a fill not seen after a fit on one fill it is
+            infinite: one fill cannot tell how fills differ.
+        """
+        check_is_fitted(self)
+        features = np.asarray(validate_data(self, X, reset=False, dtype=np.float64))
+        if groups is None:
+            codes = np.full(features.shape[0], 0 if self._one_fill else -1, dtype=np.intp)
+        else:
+            codes = self._codes(groups, features.shape[0])
+        mean, variance = self._model.beside(codes, features)
+        if not return_std:
+            return mean
+        if self.groups_.size == 1:
+            variance = np.where(codes < 0, np.inf, variance)
+        return mean, np.sqrt(variance + self.noise_variance_)
+
+    def first_crossing(
+        self,
+        bound: ArrayLike,
+        side: str,
+        quantiles: Sequence[float] = (0.1, 0.5, 0.9),
+        horizon: float | None = None,
+    ) -> pd.DataFrame:
+        """When the true value of each fill first passes a bound.
+
+        Parameters
+        ----------
+        bound : float, or array-like of shape (fills,) in the order of `groups_`, or Series
+            Bound [reading]; a Series is matched by fill. NaN: the fill has no bound.
+        side : {"above", "below"}
+            On which side of the bound the value is out of bounds.
+        quantiles : sequence of float, default (0.1, 0.5, 0.9)
+            Probabilities, each above 0 and below 1.
+        horizon : float, optional
+            Axis beyond which no crossing is reported; 20 times the longest axis seen in `fit`.
+
+        Returns
+        -------
+        pandas.DataFrame
+            Indexed by fill: ``p10``, ``p50``, ``p90`` (or as asked), the axis since the fill by
+            which the value has passed with that probability, infinite if not by the horizon,
+            NaN without a bound; ``status``, one of ``ahead``, ``outside now`` (more likely
+            beyond than not at the last sample), ``not at this rate`` (more likely not by the
+            horizon) and ``no bound``; ``probability_outside_now``; ``slope`` [reading per axis
+            unit].
+
+        Notes
+        -----
+        The value crosses, not the reading: the reading's error is left out. How sure the fill's
+        start and rate are, the fleet's line and the walk are all in.
+        """
+        outlook = self._outlook(bound, side)
+        probabilities = np.asarray(quantiles, dtype=np.float64)
+        if probabilities.size == 0 or not ((probabilities > 0) & (probabilities < 1)).all():
+            message = f"quantiles: {list(quantiles)}: expected probabilities between 0 and 1"
+            raise ValueError(message)
+        farthest = self._horizon if horizon is None else float(horizon)
+        return outlook.table(self.groups_, probabilities, farthest)
+
+    def crossing_probability(self, bound: ArrayLike, side: str, axis: ArrayLike) -> pd.Series:
+        """Probability that each fill has passed a bound by a place on the axis.
+
+        Parameters
+        ----------
+        bound, side
+            As in `first_crossing`.
+        axis : float or array-like of shape (fills,)
+            Axis since the fill, not before the fill's last sample.
+
+        Returns
+        -------
+        pandas.Series
+            Probability, indexed by fill; NaN before the last sample or without a bound.
+        """
+        outlook = self._outlook(bound, side)
+        places = np.broadcast_to(np.asarray(axis, dtype=np.float64), self.groups_.shape)
+        return pd.Series(
+            outlook.reached(places),
+            index=pd.Index(self.groups_, name="group"),
+            name="probability",
+        )
+
+    def _outlook(self, bound: Any, side: str) -> Outlook:
+        check_is_fitted(self)
+        _demand_one_of(side, ("above", "below"), "side")
+        if isinstance(bound, pd.Series):
+            bound = bound.reindex(self.groups_)
+        values = np.asarray(bound, dtype=np.float64)
+        if values.ndim > 1 or (values.ndim == 1 and values.shape != self.groups_.shape):
+            message = (
+                f"bound has shape {values.shape}; expected one number, or one for each of the "
+                f"{self.groups_.size} fills"
+            )
+            raise ValueError(message)
+        return Outlook(
+            self._model, np.broadcast_to(values, self.groups_.shape).copy(), side == "above"
+        )
+
+    def _codes(self, groups: ArrayLike, rows: int) -> Integers:
+        """Position of each row's fill in `groups_`, -1 for one not seen."""
+        codes, labels = fill_codes(groups, rows)
+        places: Integers = pd.Index(self.groups_).get_indexer(pd.Index(labels))[codes]
+        return places
+
+
+def _upper_ends(lower: Floats, y_upper: ArrayLike | None) -> Floats:
+    """Check the upper ends of the readings."""
+    if y_upper is None:
+        return lower
+    upper = np.asarray(y_upper, dtype=np.float64)
+    if upper.shape != lower.shape:
+        message = f"y_upper has shape {upper.shape}; expected {lower.shape} as y"
+        raise ValueError(message)
+    wrong = np.flatnonzero(~(upper >= lower))
+    if wrong.size:
+        row = int(wrong[0])
+        message = (
+            f"y_upper: reading {row} runs from {lower[row]:g} to {upper[row]:g}; expected an "
+            "upper end not below the lower"
+        )
+        raise ValueError(message)
+    return upper
+
+
+def _demand_one_of(value: str, options: Sequence[str], name: str) -> None:
+    if value not in options:
+        raise ValueError(not_one_of(str(value), options, name))
