@@ -16,7 +16,11 @@ from chemcheck._version import __version__
 from chemcheck.cli import messages
 
 # Command: the module that holds it, and the line the group's help says of it.
-COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType({})
+COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "analytes": ("chemcheck.cli.analytes", "Show what can be read: names, units, titles."),
+    }
+)
 
 EPILOG = """
 Results are read as intervals: '<0.5' is 0 to 0.5, and a strip pad reaches half way to its

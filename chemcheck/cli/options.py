@@ -1,0 +1,135 @@
+"""Options that several commands share, each said once."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+# As judging.record.RULES and analytes.record.MATERIALS, which importing would make slow.
+RULES = ("overlap", "simple", "guarded")
+MATERIALS = ("water", "coolant")
+DECIMAL_MARKS = {"point": ".", ".": ".", "comma": ",", ",": ","}
+DATE_ORDERS = ("day-first", "month-first", "year-first")
+
+
+def _together(*decorators: Callable[[Command], Command]) -> Callable[[Command], Command]:
+    def decorate(command: Command) -> Command:
+        for decorator in reversed(decorators):
+            command = decorator(command)
+        return command
+
+    return decorate
+
+
+def files(required: bool) -> Callable[[Command], Command]:
+    """Take the names of the files to read; ``-`` is standard input."""
+    return click.argument(
+        "files", nargs=-1, required=required, type=click.Path(allow_dash=True), metavar="FILE..."
+    )
+
+
+def reading() -> Callable[[Command], Command]:
+    """Say how files are to be read, where they leave it open."""
+    return _together(
+        click.option(
+            "--columns",
+            type=click.Path(),
+            metavar="FILE",
+            help="What the columns of the files mean, as a YAML file.",
+        ),
+        click.option(
+            "--decimal",
+            type=click.Choice(list(DECIMAL_MARKS)),
+            help="The decimal mark, where the files leave it open.",
+            callback=lambda _context, _option, value: DECIMAL_MARKS.get(value),
+        ),
+        click.option(
+            "--date-order",
+            type=click.Choice(DATE_ORDERS),
+            help="The order of day and month, where the files leave it open.",
+        ),
+    )
+
+
+def material(fixed: bool = False) -> Callable[[Command], Command]:
+    """Say what was sampled, where the files do not."""
+    chosen = click.option(
+        "--material",
+        type=click.Choice(MATERIALS),
+        help="What was sampled, for rows that do not say.",
+    )
+    technology = click.option(
+        "--technology",
+        metavar="NAME",
+        help="The coolant's technology, for rows that do not say (see 'limits list').",
+    )
+    return technology if fixed else _together(chosen, technology)
+
+
+def limits() -> Callable[[Command], Command]:
+    """Choose limit sets and the decision rule."""
+    return _together(
+        click.option(
+            "--limits",
+            "limit_sets",
+            multiple=True,
+            metavar="ID_OR_FILE",
+            help="A limit set, by its id or as a file; repeat for several. The first decides.",
+        ),
+        click.option(
+            "--rule",
+            type=click.Choice(RULES),
+            default="overlap",
+            show_default=True,
+            help="How uncertainty counts: decide only where the whole 95 % interval lies on "
+            "one side; leave the method's uncertainty out; or keep a guard band.",
+        ),
+    )
+
+
+def events() -> Callable[[Command], Command]:
+    """Take the log of changes, top-ups and repairs."""
+    return click.option(
+        "--events",
+        type=click.Path(),
+        metavar="FILE",
+        help="Changes, top-ups, doses and repairs of the units.",
+    )
+
+
+def form() -> Callable[[Command], Command]:
+    """Choose the form of the output."""
+    return click.option(
+        "--format",
+        "form",
+        type=click.Choice(["text", "json", "csv"]),
+        default="text",
+        show_default=True,
+        help="The form of what is printed.",
+    )
+
+
+def output() -> Callable[[Command], Command]:
+    """Choose the form of the output and where it goes."""
+    return _together(
+        form(),
+        click.option(
+            "--out",
+            type=click.Path(path_type=Path),
+            metavar="DIR",
+            help="Write files into this folder instead of printing the answer.",
+        ),
+        click.option(
+            "--all-results",
+            is_flag=True,
+            help="List also the results that are plainly inside.",
+        ),
+        click.option(
+            "--fail-on",
+            type=click.Choice(["unfit", "undecided"]),
+            help="End with status 3 if a sample is unfit, or not plainly fit.",
+        ),
+    )
