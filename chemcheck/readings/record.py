@@ -26,7 +26,7 @@ SAMPLE_COLUMNS = (
 )
 PROBLEM_COLUMNS = ("file", "row", "column", "text", "problem", "cells")
 QUESTION_COLUMNS = ("file", "row", "column", "text", "question")
-DUPLICATE_COLUMNS = ("file", "row", "sample_id", "kept_row")
+DUPLICATE_COLUMNS = ("file", "row", "sample_id", "kept_row", "kept_file")
 ASSUMPTION_COLUMNS = ("file", "column", "assumption")
 
 
@@ -116,7 +116,8 @@ class Readings:
     rejected : DataFrame
         ``PROBLEM_COLUMNS``; ``cells`` is how many cells a line stands for.
     questions, duplicates, assumptions : DataFrame
-        ``QUESTION_COLUMNS``, ``DUPLICATE_COLUMNS``, ``ASSUMPTION_COLUMNS``.
+        ``QUESTION_COLUMNS``, ``DUPLICATE_COLUMNS``, ``ASSUMPTION_COLUMNS``. A duplicate is
+        the row that was dropped; it names the row and file of the one kept.
     """
 
     samples: pd.DataFrame
