@@ -1,10 +1,10 @@
-"""A strip log as a mechanic keeps it: pads, a refractometer, a lot number, a word or two."""
+"""A strip log as a mechanic keeps it: pads, a lot number, a word or two."""
 
 from __future__ import annotations
 
 from random import Random
 
-from circuit import freezing_point, gauss
+from circuit import gauss
 from depot import COOLANTS
 from history import Story
 
@@ -16,7 +16,7 @@ PADS = {
 }
 TITLES = (
     "Date", "Unit", "Hours", "Technology", "Method", "Lot", "pH", "Nitrite NO2 (mg/L)",
-    "Glycol (%)", "Freeze refractometer (°C)", "Appearance", "Note",
+    "Glycol (%)", "Appearance", "Note",
 )  # fmt: skip
 
 
@@ -45,7 +45,6 @@ def log(story: Story, seed: int) -> list[dict[str, str]]:
             nearest(PADS["pH"], state["pH"] + 0.1 * gauss(dice)),
             nearest(PADS["NO2"], state["NO2"] * (1 + 0.06 * gauss(dice))) if nitrite else "0",
             nearest(PADS["glycol"], state["glycol"] + gauss(dice)),
-            f"{freezing_point(state['glycol']) + 0.5 * gauss(dice):.0f}",
             "slightly cloudy" if cloudy else "clear",
             "smells burnt"
             if "overheating" in sample.unit.faults and sample.day.year > 2024

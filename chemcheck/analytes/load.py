@@ -89,6 +89,11 @@ class _Entry:
             if name not in fields:
                 raise self.wrong(place, not_one_of(str(name), fields, "field"))
 
+    def needed(self, details: Mapping[str, Any], name: str, place: str) -> Any:
+        if name not in details:
+            raise self.wrong(place, f"{name} is missing")
+        return details[name]
+
     def checked(self, field: str, make: Callable[[], Any]) -> Any:
         """Do one step, and name the field if its text is wrong."""
         try:
@@ -201,7 +206,7 @@ class _Entry:
             factors.setdefault("CaCO3", mass / equivalents * 2 / molar_mass("CaCO3"))
         for form, details in self.entry.get("forms", {}).items():
             of_form = self.checked(f"forms.{form}", partial(molar_mass, form))
-            factors[form] = details["moles"] * mass / of_form
+            factors[form] = self.needed(details, "moles", f"forms.{form}") * mass / of_form
         return factors
 
     def bases(self) -> tuple[Basis, ...]:
@@ -212,7 +217,7 @@ class _Entry:
             words = self.texts(details.get("words", ()), place)
             basis = Basis(
                 key=key,
-                title=details["title"],
+                title=self.needed(details, "title", place),
                 factor=details.get("factor") if made else 1.0,
                 unit=details.get("unit"),
                 words=tuple(dict.fromkeys(plain_name(word) for word in (key, *words))),

@@ -3,12 +3,16 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 
 from chemcheck.analytes.load import vocabulary
 from chemcheck.analytes.record import Analyte
 from chemcheck.analytes.spelling import plain_name, plain_words
 from chemcheck.errors import UnitError, not_one_of
+
+# A name with more words than this is a sentence, and a longer text is none to suggest for.
+_MOST_WORDS = 12
+_LONGEST = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +96,7 @@ def find_analyte(name: str) -> str | None:
     return None if found is None else found.analyte
 
 
-@cache
+@lru_cache(maxsize=16384)
 def read_name(name: str) -> Name | None:
     """Return what a name says: the analyte, and the form and basis where it says them.
 
@@ -116,6 +120,8 @@ def read_name(name: str) -> Name | None:
     ('Si', 'SiO2')
     """
     words = plain_words(name)
+    if len(words) > _MOST_WORDS:
+        return None
     keys = _keys_by_name()
     for first, last in _spans(len(words)):
         spelled = "".join(words[first:last])
@@ -216,6 +222,8 @@ def nearest_analyte(name: str) -> str | None:
     >>> nearest_analyte("chlorde"), nearest_analyte("Hadrness"), nearest_analyte("xyz")
     ('chloride', 'total_hardness', None)
     """
+    if len(name) > _LONGEST:
+        return None
     known = _keys_by_name()
     near = get_close_matches(plain_name(name), list(known), n=1, cutoff=0.75)
     return known[near[0]] if near else None

@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 from chemcheck.analytes.formulas import molar_mass
 from chemcheck.analytes.names import analyte as analyte_of
@@ -33,6 +33,9 @@ class UnitReading:
     basis: str | None = None
 
 
+# No unit is longer than this, whatever it says besides.
+_LONGEST = 80
+
 # Equivalents are the same whatever species carries them.
 _SAME_IN_EVERY_FORM = frozenset(
     {"equivalent concentration", "equivalent per mass", "as calcium carbonate", "hardness degree"}
@@ -43,7 +46,7 @@ _BREAK = re.compile(r"(?:[\s,;(@\[]+|(?<=[a-z0-9%])-)")
 _GLUED_AS = re.compile(r"\bas(?=[A-Z])")
 
 
-@cache
+@lru_cache(maxsize=16384)
 def read_unit(analyte: str, text: str) -> UnitReading:
     """Return what a unit's text says about an analyte's readings.
 
@@ -74,7 +77,7 @@ def read_unit(analyte: str, text: str) -> UnitReading:
     'mL 0.1 N acid/10 mL'
     """
     known = analyte_of(analyte)
-    for unit_text, words in _splits(text.strip()):
+    for unit_text, words in _splits(text.strip()) if len(text) <= _LONGEST else ():
         unit = _unit(known, unit_text)
         if unit is None:
             continue

@@ -1,7 +1,7 @@
 """Text to unit, and text to number with unit."""
 
 import re
-from functools import cache
+from functools import lru_cache
 
 from chemcheck.errors import UnitError, not_one_of, shorten
 from chemcheck.units.unit_file import Unit, known_units
@@ -10,11 +10,13 @@ _QUANTITY = re.compile(
     r"""\s*(?P<number>[+\-−–]?\s*(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+\-−]?\d+)?)\s*(?P<unit>.*?)\s*""",
     re.DOTALL,
 )
+# No unit is spelled longer than this.
+_LONGEST = 80
 # 1,200 is a thousand and more or a little over one, by who wrote it; 0,500 can only be a half.
 _UNDECIDABLE = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 
 
-@cache
+@lru_cache(maxsize=16384)
 def parse_unit(text: str) -> Unit:
     """Return the unit a text names.
 
@@ -47,7 +49,7 @@ def parse_unit(text: str) -> Unit:
         ...
     chemcheck.errors.UnitError: 'tons/day' is no unit known here; expected one of: ...
     """
-    unit = known_units().find(text)
+    unit = known_units().find(text) if len(text) <= _LONGEST else None
     if unit is None:
         raise UnitError(not_one_of(text.strip(), unit_symbols(), "unit"))
     return unit

@@ -121,3 +121,9 @@ def test_the_nearest_name_is_a_suggestion_only() -> None:
     assert find_analyte("Chlorde") is None
     assert nearest_analyte("Chlorde") == "chloride"
     assert nearest_analyte("zzzzzz") is None
+
+
+def test_a_very_long_title_is_no_name_and_costs_nothing() -> None:
+    title = "chloride " * 100_000
+    assert find_analyte(title) is None
+    assert nearest_analyte(title) is None

@@ -164,6 +164,8 @@ A = "a: {title: alpha, aliases: [x]}\n"
         ("a: {title: alpha, usual: {oil: [0, 1]}}\n", r"a\.usual: 'oil' is no field"),
         ("a: {title: alpha, formula: NO3, forms: {N: {mole: 1}}}\n", r"a\.forms\.N: 'mole'"),
         ("a: {title: alpha, bases: {x: {titel: x}}}\n", r"a\.bases\.x: 'titel' is no field"),
+        ("a: {title: alpha, formula: NO3, forms: {N: {}}}\n", r"a\.forms\.N: moles is missing"),
+        ("a: {title: alpha, bases: {x: {}}}\n", r"a\.bases\.x: title is missing"),
         ("a: 5\n", "a: expected a mapping"),
     ],
 )

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 from scipy.interpolate import PchipInterpolator
 
-from chemcheck.analytes import molar_mass, read_name, vocabulary
+from chemcheck.analytes import molar_mass, plain_name, read_name, to_canonical, vocabulary
+from chemcheck.intake.headers import read_header
 
 FOLDER = Path(__file__).parent.parent.parent / "sample_results"
 FILES = [
@@ -155,6 +156,34 @@ def test_sea_water_shows_the_ratios_of_sea_water() -> None:
     # Standard sea water: 2.71 g/kg of sulfate and 1.29 of magnesium to 19.4 of chloride (memory).
     assert rise("Sulfate (mg/L)") / chloride == pytest.approx(2.71 / 19.4, rel=0.25)
     assert rise("Magnesium (mg/L)") / chloride == pytest.approx(1.29 / 19.4, rel=0.25)
+
+
+@pytest.mark.parametrize(
+    ("name", "material"),
+    [
+        ("fleet_history.csv", "coolant"),
+        ("lab_wide.csv", "coolant"),
+        ("strip_log.csv", "coolant"),
+        ("fill_water.csv", "water"),
+    ],
+)
+def test_sound_files_hold_only_known_columns_and_usual_results(name: str, material: str) -> None:
+    rows = _rows(name)
+    for title in rows[0]:
+        header = read_header(title)
+        assert header.known, title
+        if header.analyte is None:
+            continue
+        known = vocabulary()[header.analyte]
+        cells = {row[title] for row in rows if row[title] and not row[title].startswith("<")}
+        if known.words:
+            spelled = {plain_name(word) for rank in known.words for word in rank}
+            assert {plain_name(cell) for cell in cells} <= spelled
+            continue
+        unit = header.unit_text or known.usual_unit[material]
+        to = to_canonical(known.key, unit, form=header.form, basis=header.basis, density=1.07)
+        low, high = known.usual[material]
+        assert all(low <= to(float(cell)) <= high for cell in cells), title
 
 
 def test_every_mistake_stands_in_the_messy_file_once() -> None:

@@ -1,6 +1,8 @@
 """Spellings of units and quantities."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from chemcheck.errors import UnitError
 from chemcheck.units import parse_quantity, parse_unit, unit_symbols
@@ -116,3 +118,19 @@ def test_a_default_unit_is_used_only_where_none_is_written() -> None:
 def test_quantities_refused(text: str, match: str) -> None:
     with pytest.raises(UnitError, match=match):
         parse_quantity(text)
+
+
+@given(st.text(max_size=100))
+def test_any_text_is_a_unit_or_one_clear_line(text: str) -> None:
+    said = []
+    for read in (parse_unit, parse_quantity):
+        try:
+            read(text)
+        except UnitError as error:
+            said.append(str(error))
+    assert all(len(line.splitlines()) == 1 for line in said)
+
+
+def test_a_very_long_text_is_refused_at_once() -> None:
+    with pytest.raises(UnitError, match="is no unit known here"):
+        parse_unit("mg/L " * 200_000)
