@@ -4,8 +4,13 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 PROJECT = Path(__file__).parent.parent
+
+# The same examples every time, and no failure because a machine is busy.
+settings.register_profile("steady", deadline=None, derandomize=True)
+settings.load_profile("steady")
 
 
 @pytest.fixture(scope="session")

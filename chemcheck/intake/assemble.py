@@ -32,6 +32,25 @@ _UNKNOWN = Coded(np.broadcast_to(np.int16(-1), (0, 0)), ())
 
 
 @dataclass(frozen=True, slots=True)
+class RepeatedRows:
+    """Rows of a long table that say again what another row of their sample says.
+
+    Parameters
+    ----------
+    row : ndarray of int64, shape (n,)
+        The rows as a spreadsheet numbers them.
+    sample : ndarray of int64, shape (n,)
+        Their samples, as positions in their file's samples.
+    kept_row : ndarray of int64, shape (n,)
+        The rows that count.
+    """
+
+    row: npt.NDArray[np.int64]
+    sample: npt.NDArray[np.int64]
+    kept_row: npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
 class FileResults:
     """What one file gives, before samples are compared with those of other files.
 
@@ -55,6 +74,8 @@ class FileResults:
         What is to be said of the file.
     dates_as_written : Series or None
         The date of each sample as text, where dates were set aside.
+    repeated : RepeatedRows or None
+        None where each row is a sample; else each row is a result.
     """
 
     name: str
@@ -72,6 +93,14 @@ class FileResults:
     lot: Coded = _UNKNOWN
     lines: FileLines = field(default_factory=FileLines)
     dates_as_written: pd.Series | None = None
+    repeated: RepeatedRows | None = None
+
+    def rows_of_samples(self) -> npt.NDArray[np.int64]:
+        """Return how many rows each sample was made of."""
+        if self.repeated is None:
+            return np.ones(len(self.samples), dtype=np.int64)
+        again = np.bincount(self.repeated.sample, minlength=len(self.samples))
+        return np.asarray((self.status != ABSENT).sum(axis=1) + again, dtype=np.int64)
 
 
 def assemble(files: Sequence[FileResults]) -> Readings:
@@ -119,16 +148,28 @@ def assemble(files: Sequence[FileResults]) -> Readings:
         _coded(files, columns, [file.method for file in files], kept),
         _coded(files, columns, [file.laboratory for file in files], kept),
         _coded(files, columns, [file.lot for file in files], kept),
-        tuple(_file_read(file, lines) for file, lines, _ in named),
+        tuple(_file_read(file, part, found) for file, _, part in named),
         _joined([rejected_table(file.name, lines, kept[part]) for file, lines, part in named]),
         _joined([question_table(file.name, lines, kept[part]) for file, lines, part in named]),
-        _duplicate_table(samples, found),
+        _duplicate_table(samples, found, files, [kept[part] for part in parts]),
         assumption_table([(file.name, lines) for file, lines, _ in named]),
     )
 
 
-def _file_read(file: FileResults, lines: FileLines) -> FileRead:
-    return FileRead(file.name, file.layout, file.found, file.rows_read, lines.rejected_rows)
+def _file_read(file: FileResults, part: slice, found: Duplicates) -> FileRead:
+    """Count the rows of one file: with a sample go all rows it was made of."""
+    rows = file.rows_of_samples()
+    again, bad = (
+        places[_within(places, part)] - part.start
+        for places in (found.repeats, found.contradictory)
+    )
+    duplicate = int(rows[again].sum())
+    if file.repeated is not None:
+        gone = np.zeros(len(rows), dtype=bool)
+        gone[again] = gone[bad] = True
+        duplicate += int((~gone[file.repeated.sample]).sum())
+    rejected = file.lines.rejected_rows + int(rows[bad].sum())
+    return FileRead(file.name, file.layout, file.found, file.rows_read, rejected, duplicate)
 
 
 def _samples(files: Sequence[FileResults]) -> pd.DataFrame:
@@ -249,12 +290,32 @@ def _about_samples(
     return Lines(None, here["row"].to_numpy(dtype=np.int64), text, problem)
 
 
-def _duplicate_table(samples: pd.DataFrame, found: Duplicates) -> pd.DataFrame:
+def _duplicate_table(
+    samples: pd.DataFrame,
+    found: Duplicates,
+    files: Sequence[FileResults],
+    kept: Sequence[npt.NDArray[np.bool_]],
+) -> pd.DataFrame:
+    """Write the samples, and the results of samples that are kept, which stand twice."""
     repeats, first = samples.iloc[found.repeats], samples.iloc[found.first]
     table = repeats[["file", "row", "sample_id"]].reset_index(drop=True)
     table["kept_row"] = first["row"].to_numpy()
     table["kept_file"] = first["file"].reset_index(drop=True)
-    return table[list(DUPLICATE_COLUMNS)]
+    tables = [table]
+    for file, here in zip(files, kept, strict=True):
+        if file.repeated is not None and len(file.repeated.row):
+            tables.append(_repeated_results(file, file.repeated, here))
+    return _joined([one[list(DUPLICATE_COLUMNS)] for one in tables if len(one) or one is table])
+
+
+def _repeated_results(
+    file: FileResults, repeated: RepeatedRows, kept: npt.NDArray[np.bool_]
+) -> pd.DataFrame:
+    here = kept[repeated.sample]
+    number = file.samples["sample_id"].take(repeated.sample[here]).reset_index(drop=True)
+    name = _repeat(file.name, int(here.sum()))
+    rows = {"row": repeated.row[here], "kept_row": repeated.kept_row[here]}
+    return pd.DataFrame({"file": name, "sample_id": number, "kept_file": name} | rows)
 
 
 def _joined(tables: Sequence[pd.DataFrame]) -> pd.DataFrame:

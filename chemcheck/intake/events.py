@@ -173,9 +173,9 @@ class _Reader:
         for row in np.flatnonzero(no_event):
             text = (texts[int(codes[rows[row]])].as_py() or "").strip()
             problem = _unknown_event(text)
-            self._problem(rows[row], "event", text, problem)
+            self._problem(rows[row], None, text, problem)
         for row in np.flatnonzero(no_unit):
-            self._problem(rows[row], "unit_id", "", "no unit; expected the unit's name or number")
+            self._problem(rows[row], None, "", "no unit; expected the unit's name or number")
         for row in np.flatnonzero(no_place):
             self._problem(rows[row], None, "", _NO_PLACE)
         return np.asarray(no_event | no_unit | no_place)
@@ -275,7 +275,6 @@ def _all_words() -> tuple[str, ...]:
 
 def _rejected(problems: Sequence[Problem]) -> pd.DataFrame:
     rows = [
-        (problem.file, problem.row, problem.column, problem.text, problem.problem, 1)
-        for problem in problems
+        (p.file, p.row, p.column, p.text, p.problem, int(p.column is not None)) for p in problems
     ]
     return pd.DataFrame(rows, columns=list(PROBLEM_COLUMNS))

@@ -75,9 +75,13 @@ class FileRead:
     found : str
         Encoding, separator, decimal mark, date order: what was recognised.
     rows_read : int
-        Rows with anything in them, below the header.
+        Rows with anything in them, below the header. In a wide file each is a sample, a
+        duplicate or rejected; in a long one (``wqx``) each is a result: a cell of its
+        sample (read, blank or rejected), a duplicate or rejected.
     rejected_rows : int
         Rows of which nothing could be used.
+    duplicate_rows : int
+        Rows that say again what another row says.
     """
 
     name: str
@@ -85,6 +89,7 @@ class FileRead:
     found: str
     rows_read: int
     rejected_rows: int
+    duplicate_rows: int = 0
 
 
 @dataclass(frozen=True, slots=True)
