@@ -18,6 +18,7 @@ from chemcheck.cli import messages
 # Command: the module that holds it, and the line the group's help says of it.
 COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
+        "limits": ("chemcheck.cli.limits", "Show the limit sets and their sources; check a file."),
         "analytes": ("chemcheck.cli.analytes", "Show what can be read: names, units, titles."),
     }
 )

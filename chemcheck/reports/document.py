@@ -39,6 +39,8 @@ class Finding:
         The verdict.
     lines : tuple of ResultLine
         The results, the worst first.
+    why : tuple of str
+        What follows from what is, or may be, beyond a bound.
     to_do : tuple of str
         What to do, in the order of doing it.
     remarks : tuple of str
@@ -48,6 +50,7 @@ class Finding:
     name: str
     sentence: str
     lines: tuple[ResultLine, ...]
+    why: tuple[str, ...]
     to_do: tuple[str, ...]
     remarks: tuple[str, ...] = ()
 
@@ -74,10 +77,12 @@ class Document:
         The verdict, or how many samples got which.
     counts : tuple of (str, str)
         What was counted, and the number.
+    overview : tuple of (str, str, str)
+        Sample, verdict and reason, the worst first; empty where the findings say it all.
     findings : tuple of Finding
         Sample by sample, the worst first.
     cut : str
-        What the findings leave out; empty where they are complete.
+        What overview and findings leave out; empty where they are complete.
     sections : tuple of Section
         Limit sets and versions, assumptions, what was not known, cautions.
     """
@@ -86,6 +91,7 @@ class Document:
     in_use: str
     sentence: str
     counts: tuple[tuple[str, str], ...]
+    overview: tuple[tuple[str, str, str], ...]
     findings: tuple[Finding, ...]
     cut: str
     sections: tuple[Section, ...]

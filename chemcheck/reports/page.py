@@ -30,7 +30,7 @@ def write_page(document: Document) -> str:
 
     Examples
     --------
-    >>> page = write_page(Document("Check page", "<set>", "No sample.", (), (), "", ()))
+    >>> page = write_page(Document("Check page", "<set>", "No sample.", (), (), (), "", ()))
     >>> "<p>&lt;set&gt;</p>" in page
     True
     """

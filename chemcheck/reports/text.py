@@ -26,7 +26,7 @@ def write_text(document: Document) -> str:
 
     Examples
     --------
-    >>> empty = Document("check", "Judged against: none", "No sample.", (), (), "", ())
+    >>> empty = Document("check", "Judged against: none", "No sample.", (), (), (), "", ())
     >>> write_text(empty)
     'Judged against: none\n\nNo sample.\n'
     """
@@ -34,6 +34,8 @@ def write_text(document: Document) -> str:
     parts = [paragraph(document.in_use), paragraph(document.sentence)]
     if document.counts:
         parts.append(table(["counted", "number"], document.counts, numeric=[1]))
+    if document.overview:
+        parts.append(table(["sample", "verdict", "because"], document.overview))
     for finding in document.findings:
         parts.extend(_finding(finding, sources, alone=len(document.findings) == 1))
     if document.cut:
@@ -60,6 +62,8 @@ def _finding(finding: Finding, sources: dict[str, int], alone: bool) -> Sequence
             for line in finding.lines
         ]  # fmt: skip
         parts.append(table(COLUMNS, rows))
+    if finding.why:
+        parts.append("Why it matters\n" + bullets(finding.why))
     if finding.to_do:
         parts.append("What to do\n" + bullets(finding.to_do))
     if finding.remarks:

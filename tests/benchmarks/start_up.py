@@ -14,7 +14,6 @@ PANDAS = ("-c", "import pandas")
 COMMANDS = {
     "chemcheck --help": (("-m", "chemcheck", "--help"), 0.5),
     "chemcheck limits list": (("-m", "chemcheck", "limits", "list"), 1.0),
-    "chemcheck water --help": (("-m", "chemcheck", "water", "--help"), None),
 }
 
 
