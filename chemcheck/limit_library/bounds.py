@@ -100,12 +100,14 @@ def _read_limit(analyte: Analyte, node: Located, above: Provenance) -> dict[str 
     here = above.below(fields)
     conditions = read_conditions(fields["when"], here) if "when" in fields else None
     scope = read_scope(fields["applies_to"]) if "applies_to" in fields else None
-    drafts = {}
+    drafts: dict[str | None, DraftLimit] = {}
     for basis in _read_bases(analyte, fields.get("basis")):
         bounds = _read_bounds(_Place(analyte, basis, fields, here))
         if not bounds and conditions is None and scope is None:
             node.refuse("has no bound; add `action:` or `warning:` with `lower:` or `upper:`")
         stored = stored_basis(analyte.key, basis)
+        if stored in drafts:
+            node.refuse(f"{analyte.key} has bounds for the basis {stored} twice")
         drafts[stored] = DraftLimit(node, bounds, conditions, scope)
     return drafts
 

@@ -18,7 +18,7 @@ References
 .. [3] JCGM 100:2008, 6.3.3: coverage factor 2.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from functools import cache
 from itertools import pairwise
 from math import hypot, sqrt
@@ -192,10 +192,14 @@ def _read_method(path: Path) -> tuple[Method, str]:
     default_for = (
         fields["default_for"].one_of(materials, "material") if "default_for" in fields else ""
     )
-    precision = dict(_read_precisions(fields["precision"], above))
+    precision = {
+        key: _read_precision(key, node, above)
+        for key, node in fields["precision"].mapping().items()
+    }
     if DEFAULT not in precision:
-        problem = "the key 'default' is missing: no reading is without uncertainty"
-        fields["precision"].refuse(problem)
+        fields["precision"].refuse(
+            "the key 'default' is missing: no reading is without uncertainty"
+        )
     steps, doubling = _read_steps(fields.get("steps"), above.density)
     aliases = fields["aliases"].entries() if "aliases" in fields else ()
     method = Method(
@@ -216,34 +220,32 @@ def _read_method(path: Path) -> tuple[Method, str]:
     return method, default_for
 
 
-def _read_precisions(node: Located, above: Provenance) -> Iterator[tuple[str, MethodPrecision]]:
-    for key, entry in node.mapping().items():
-        fields = entry.fields(_PRECISION_KEYS)
-        here = above.below(fields)
-        source, evidence = here.sourced(entry)
-        absolute, relative = (_parts(fields, part) for part in _PARTS)
-        scale = None
-        if key != DEFAULT and (absolute or "detection_limit" in fields):
-            scale = read_scale(read_analyte(key, entry), fields, here.density, entry)
-            source = scale.source(source)
-        elif absolute:
-            absolute[0][0].refuse("the default of all analytes has no unit: state a relative")
-        if not absolute and not relative:
-            entry.refuse("states no uncertainty; no reading is without")
-        yield (
-            read_analyte(key, entry).key if key != DEFAULT else key,
-            MethodPrecision(
-                absolute=hypot(*(scale.size(one) / by for one, by in absolute)) if scale else 0.0,
-                relative=hypot(*(one.number() / by for one, by in relative)),
-                detection_limit=(
-                    scale.size(fields["detection_limit"])
-                    if scale and "detection_limit" in fields
-                    else None
-                ),
-                source=source,
-                evidence=evidence,
-            ),
-        )
+def _read_precision(key: str, node: Located, above: Provenance) -> MethodPrecision:
+    """Read the precision of an analyte, or of all that the method does not name."""
+    fields = node.fields(_PRECISION_KEYS)
+    here = above.below(fields)
+    source, evidence = here.sourced(node)
+    parts = {part: _parts(fields, part) for part in _PARTS}
+    if not any(parts.values()):
+        node.refuse("states no uncertainty; no reading is without")
+    relative = hypot(*(one.number() / divisor for one, divisor in parts["relative"]))
+    if key == DEFAULT:
+        if parts["absolute"] or "detection_limit" in fields:
+            node.refuse("the default of all analytes has no unit: state only relative numbers")
+        return MethodPrecision(0.0, relative, None, source, evidence)
+    analyte = read_analyte(key, node)
+    if not parts["absolute"] and "detection_limit" not in fields:
+        return MethodPrecision(0.0, relative, None, source, evidence)
+    scale = read_scale(analyte, fields, here.density, node)
+    return MethodPrecision(
+        absolute=hypot(*(scale.size(one) / divisor for one, divisor in parts["absolute"])),
+        relative=relative,
+        detection_limit=(
+            scale.size(fields["detection_limit"]) if "detection_limit" in fields else None
+        ),
+        source=scale.source(source),
+        evidence=evidence,
+    )
 
 
 def _parts(fields: Mapping[str, Located], part: str) -> list[tuple[Located, float]]:

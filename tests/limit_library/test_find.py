@@ -8,7 +8,7 @@ import pytest
 
 from chemcheck.errors import LimitFileError
 from chemcheck.limit_library import find_set, limit_folder, list_sets, load_set, set_ids
-from chemcheck.limit_library.folder import find_limit_folder
+from chemcheck.limit_library.folder import SET_FOLDERS, find_limit_folder
 from chemcheck.limit_library.set_head import USES
 
 PROJECT = Path(__file__).parent.parent.parent
@@ -29,8 +29,7 @@ def test_list_goes_by_use():
 
 
 def test_ids_are_unique_and_name_their_files():
-    files = [path for path in limit_folder().rglob("*.yaml") if path.parent.name != "methods"]
-    files = [path for path in files if path.parent != limit_folder()]
+    files = [path for name in SET_FOLDERS for path in (limit_folder() / name).glob("**/*.yaml")]
     assert sorted(path.stem for path in files) == sorted(set_ids())
 
 

@@ -171,7 +171,7 @@ precision:
         (BAD.replace("default", "chloride"), "the key 'default' is missing: no reading is without"),
         (
             BAD.replace("relative: 0.1", "absolute: 0.1"),
-            "line 7, precision.default.standard_uncertainty.absolute: the default of all analytes",
+            "line 7, precision.default: the default of all analytes has no unit",
         ),
         (BAD + "  zinc: {unit: mg/L}\n", "line 8, precision.zinc: states no uncertainty"),
         (
