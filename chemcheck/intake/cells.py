@@ -8,7 +8,8 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from chemcheck.analytes import Analyte
-from chemcheck.intake.cell_grammar import CellRead, may_be_unit, read_cell, read_ordered_word
+from chemcheck.intake.cell_grammar import read_cell
+from chemcheck.intake.cell_words import CellRead, may_be_unit, read_ordered_word
 from chemcheck.intake.decimal_mark import Texts
 from chemcheck.readings.record import BLANK, READ, REJECTED
 
@@ -22,6 +23,8 @@ _KINDS = {
     "over_range": OVER_RANGE,
     "ambiguous": AMBIGUOUS,
 }
+
+_Places = npt.NDArray[np.int64]
 
 # Numbers with only one reading under each decimal mark.
 _DIGITS = {
@@ -115,8 +118,10 @@ def parse_cells(
     array = _array(texts)
     build = _Build(len(array))
     rest = _plain_numbers(array, decimal, build)
-    if len(rest):
-        rest = _simple_cells(array, rest, decimal, floor, build)
+    for read in (_marked_numbers, _numbers_with_units):
+        if len(rest):
+            texts = _plain_characters(array.take(pa.array(rest)))
+            rest = read(texts, rest, decimal, floor, build)
     for place, text in zip(rest.tolist(), array.take(pa.array(rest)).to_pylist(), strict=True):
         build.put(place, read_cell(text or "", decimal, floor=floor, mix=mix))
     return build.finished()
@@ -170,7 +175,7 @@ class _Build:
                 names = self.names[name]
                 self.codes[name][place] = names.setdefault(text, len(names))
 
-    def put_units(self, places: npt.NDArray[np.int64], units: pa.Array) -> None:
+    def put_units(self, places: _Places, units: pa.Array) -> None:
         """Enter the units of many cells; an empty text is no unit."""
         coded = units.dictionary_encode()
         names = self.names["unit"]
@@ -204,7 +209,7 @@ def _array(texts: Texts) -> pa.Array:
     return array if array.null_count == 0 else pc.fill_null(array, "")
 
 
-def _plain_numbers(array: pa.Array, decimal: str | None, build: _Build) -> npt.NDArray[np.int64]:
+def _plain_numbers(array: pa.Array, decimal: str | None, build: _Build) -> _Places:
     """Read the texts that are numbers and nothing else; return where the others stand."""
     # Only where a point may mark thousands can a plain cast misread.
     if decimal == "." or not pc.any(pc.match_substring(array, ".")).as_py():
@@ -214,6 +219,7 @@ def _plain_numbers(array: pa.Array, decimal: str | None, build: _Build) -> npt.N
             pass  # something else than numbers is among them
         else:
             return _enter(build, np.arange(len(array)), values)
+    array = pc.utf8_trim_whitespace(array)
     plain = np.asarray(pc.match_substring_regex(array, f"^[+-]?(?:{_DIGITS[decimal]}){_EXPONENT}$"))
     numbers = _as_numbers(array.filter(pa.array(plain)))
     odd = _enter(build, np.flatnonzero(plain), numbers)
@@ -224,41 +230,52 @@ def _as_numbers(texts: pa.Array) -> npt.NDArray[np.float64]:
     return np.asarray(pc.cast(pc.replace_substring(texts, ",", "."), pa.float64()))
 
 
-def _enter(
-    build: _Build, places: npt.NDArray[np.int64], values: npt.NDArray[np.float64]
-) -> npt.NDArray[np.int64]:
+def _enter(build: _Build, places: _Places, values: npt.NDArray[np.float64]) -> _Places:
     """Enter exact numbers; return the places of those that are not finite."""
     build.lower[places] = values
     build.upper[places] = values
     return places[~np.isfinite(values)]
 
 
-def _simple_cells(
-    array: pa.Array,
-    rest: npt.NDArray[np.int64],
-    decimal: str | None,
-    floor: float,
-    build: _Build,
-) -> npt.NDArray[np.int64]:
+def _marked_numbers(
+    texts: pa.Array, places: _Places, decimal: str | None, floor: float, build: _Build
+) -> _Places:
+    """Read the cells of a mark and a number; return where the others stand."""
+    pattern = rf"^(?:<=?|>=?|≤|≥) *[+-]?(?:{_DIGITS[decimal]}){_EXPONENT}$"
+    marked = pc.match_substring_regex(texts, pattern)
+    found = np.asarray(marked)
+    if not found.any():
+        return places
+    some = texts.filter(marked)
+    values = _as_numbers(pc.ascii_ltrim(pc.utf8_ltrim(some, characters="<>=≤≥"), characters=" "))
+    below = np.asarray(pc.match_substring_regex(some, "^[<≤]"))
+    good = np.isfinite(values) & ~(below & (values < floor))
+    here = places[found][good]
+    build.lower[here] = np.where(below, floor, values)[good]
+    build.upper[here] = np.where(below, values, np.inf)[good]
+    return np.sort(np.concatenate([places[~found], places[found][~good]]))
+
+
+def _numbers_with_units(
+    texts: pa.Array, places: _Places, decimal: str | None, floor: float, build: _Build
+) -> _Places:
     """Read the cells of a mark, a number and a unit; return where the others stand."""
-    texts = _plain_characters(array.take(pa.array(rest)))
     number = rf"(?P<number>[+-]?(?:{_DIGITS[decimal]}){_EXPONENT})"
     parts = pc.extract_regex(texts, f"^{_MARK} *{number} ?{_UNIT}$")
     found = np.asarray(parts.is_valid())
     if not found.any():
-        return rest
+        return places
     parts = parts.filter(pa.array(found))
-    mark, number, unit = (parts.field(name) for name in ("mark", "number", "unit"))
-    values = _as_numbers(number)
-    below = np.asarray(pc.is_in(mark, pa.array(["<", "<=", "≤"])))
-    above = np.asarray(pc.is_in(mark, pa.array([">", ">=", "≥"])))
-    good = np.isfinite(values) & ~(below & (values < floor))
-    good &= _are_units(unit)
-    places = rest[found][good]
-    build.lower[places] = np.where(below, floor, values)[good]
-    build.upper[places] = np.where(above, np.inf, values)[good]
-    build.put_units(places, unit.filter(pa.array(good)))
-    return np.sort(np.concatenate([rest[~found], rest[found][~good]]))
+    mark, unit = parts.field("mark"), parts.field("unit")
+    values = _as_numbers(parts.field("number"))
+    below = np.asarray(pc.match_substring_regex(mark, "^[<≤]"))
+    above = np.asarray(pc.match_substring_regex(mark, "^[>≥]"))
+    good = np.isfinite(values) & ~(below & (values < floor)) & _are_units(unit)
+    here = places[found][good]
+    build.lower[here] = np.where(below, floor, values)[good]
+    build.upper[here] = np.where(above, np.inf, values)[good]
+    build.put_units(here, unit.filter(pa.array(good)))
+    return np.sort(np.concatenate([places[~found], places[found][~good]]))
 
 
 def _are_units(units: pa.Array) -> npt.NDArray[np.bool_]:

@@ -139,7 +139,12 @@ def parse_dates(texts: Texts, order: str | None = None) -> ParsedDates:
     if order is not None and order not in DATE_ORDERS:
         message = f"expected a date order of {', '.join(DATE_ORDERS)}, not {order!r}"
         raise ValueError(message)
-    array = _named_months_as_numbers(_array(texts))
+    array = _array(texts)
+    values = _all_iso(array)
+    if values is not None:
+        none = np.zeros(len(array), dtype=bool)
+        return ParsedDates(values, none, none, order, "every date has one reading")
+    array = _named_months_as_numbers(array)
     values = np.full(len(array), _NAT)
     ambiguous = np.zeros(len(array), dtype=bool)
     bad = np.asarray(pc.not_equal(array, ""))
@@ -329,6 +334,15 @@ def _array(texts: Texts) -> pa.Array:
         texts = texts.combine_chunks()
     array = texts if isinstance(texts, pa.Array) else pa.array(texts, type=pa.string())
     return pc.utf8_trim_whitespace(pc.fill_null(array, ""))
+
+
+def _all_iso(array: pa.Array) -> npt.NDArray[np.datetime64] | None:
+    """Return the moments of texts that all are blank or ISO 8601 without a zone, else None."""
+    stated = pc.if_else(pc.equal(array, ""), None, array)
+    try:
+        return np.asarray(pc.cast(stated, pa.timestamp("us")))
+    except pa.ArrowInvalid:
+        return None
 
 
 def _named_months_as_numbers(array: pa.Array) -> pa.Array:

@@ -1,9 +1,12 @@
 """Several results of one sample and analyte, made one reading."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
 
 from chemcheck.readings.record import BLANK, READ, REJECTED
 
@@ -110,3 +113,17 @@ def join_results(
         kept,
         apart,
     )
+
+
+def half_steps(texts: Sequence[str]) -> _Floats:
+    """Return half a unit of the last digit of each text, as it is written.
+
+    Examples
+    --------
+    >>> half_steps(["7", "7.0", "<0.005"]).tolist()
+    [0.5, 0.05, 0.0005]
+    """
+    digits = pc.extract_regex(pa.array(texts, pa.string()), r"[.,](?P<decimals>\d+)")
+    places = pc.fill_null(pc.utf8_length(digits.field("decimals")), 0)
+    places = pc.if_else(digits.is_valid(), places, 0)
+    return np.asarray(0.5 * 10.0 ** -np.asarray(places).astype(np.float64))

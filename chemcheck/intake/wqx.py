@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from chemcheck.intake.assemble import FileResults, RepeatedRows
 from chemcheck.intake.dates import date_order, parse_dates
@@ -239,7 +240,9 @@ class _Reader:
         names = ("characteristic", "value", "unit", "condition")
         parts = [self._text(name, rows).fillna("") for name in names]
         shown = parts[0] + " " + parts[1] + " " + parts[2] + " " + parts[3]
-        return pa.array(shown.str.replace(r"\s+", " ", regex=True).str.strip(), pa.string())
+        return pc.utf8_trim_whitespace(
+            pc.replace_substring_regex(pa.array(shown, pa.string()), r"\s+", " ")
+        )
 
     def _contradictions(self, joined: JoinedResults, of_row: _Codes) -> Iterator[Lines]:
         """Ask about readings whose results of one activity do not agree."""

@@ -15,6 +15,7 @@ from chemcheck.analytes import (
 from chemcheck.errors import UnitError, shorten
 from chemcheck.intake.word_lists import word_list
 from chemcheck.intake.wqx_columns import meanings
+from chemcheck.limit_library import find_method
 from chemcheck.readings.record import ReadingColumn
 from chemcheck.units import LinearMap
 
@@ -133,3 +134,29 @@ def _basis(
         return None, f"{known.title} without a sample fraction is taken as {known.bases[0].title}"
     stated = meanings("temperature_bases").get(plain_name(temperature_basis))
     return (stated if stated in keys else None), ""
+
+
+@cache
+def detection_limit(method: str, analyte: str) -> float | None:
+    """Return the detection limit of a named method for a water.
+
+    Parameters
+    ----------
+    method : str
+        As in the file.
+    analyte : str
+        A key of the vocabulary.
+
+    Returns
+    -------
+    float or None
+        In the analyte's canonical unit; None where the library does not know it.
+
+    Examples
+    --------
+    >>> detection_limit("an unknown way", "chloride") is None
+    True
+    """
+    found = find_method(method, "water") if method else None
+    stated = None if found is None else found.precision.get(analyte)
+    return None if stated is None else stated.detection_limit

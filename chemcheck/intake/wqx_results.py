@@ -6,14 +6,14 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
-import pyarrow.compute as pc
 
 from chemcheck.analytes import analyte, plain_name
 from chemcheck.errors import UnitError
 from chemcheck.intake.cells import NOT_DETECTED, OVER_RANGE, ParsedCells, parse_cells
+from chemcheck.intake.same_result import half_steps
 from chemcheck.intake.word_lists import word_list
 from chemcheck.intake.wqx_columns import meanings
-from chemcheck.intake.wqx_meaning import Meaning, meaning
+from chemcheck.intake.wqx_meaning import Meaning, detection_limit, meaning
 from chemcheck.intake.wqx_table import WqxTable, combined
 from chemcheck.readings.record import BLANK, READ, REJECTED, ReadingColumn
 from chemcheck.units import parse_unit
@@ -75,7 +75,8 @@ def read_rows(table: WqxTable, decimal: str | None) -> RowResults:
     -------
     RowResults
         A non-detect is 0 to its limit, whose unit is its own; above the range is the
-        limit to infinity. A result without the limit it needs is rejected.
+        limit to infinity. A non-detect without a limit lies below that of its method, if
+        the library knows it; else it is rejected.
     """
     reader = _Reader(table, decimal)
     reader.refuse()
@@ -160,6 +161,7 @@ class _Reader:
         self.column = known[self.what.code]
         self.lower, self.upper = np.full(rows, np.nan), np.full(rows, np.nan)
         self.status = np.full(rows, REJECTED)
+        self.assumed: list[str] = []
 
     def _units(self) -> tuple[list[str], _Codes]:
         """Return the unit of each value; one in the cell itself must not contradict it."""
@@ -241,9 +243,26 @@ class _Reader:
         )
         here = marked & ((self.kind == READ) | (self.kind == BLANK) | (self.kind == NOT_DETECTED))
         here |= (condition == "") & (self.kind == NOT_DETECTED)
+        limit = np.where(np.isnan(limit), self._method_limits(here & np.isnan(number)), limit)
         self._refuse_limits(here & np.isnan(number), limit, "not detected, and no limit is stated")
         upper = np.fmax(limit, number)
         self._enter(here, np.full(len(upper), -np.inf), upper)
+
+    def _method_limits(self, rows: _Mask) -> _Floats:
+        """Return the detection limit of the method of rows without a limit of their own."""
+        limits = np.full(len(rows), np.nan)
+        rows = rows & (self.column >= 0) & (self.limits.kind[self.limit] == BLANK)
+        names, codes = self.table.texts("method"), self.table.codes("method")
+        pair = combined(self.column + 1, codes)
+        for number, row in zip(*np.unique(pair[rows], return_index=True), strict=True):
+            at = int(np.flatnonzero(rows)[row])
+            known = analyte(self.columns[self.column[at]].analyte)
+            limit = detection_limit(names[codes[at]], known.key)
+            if limit is not None:
+                limits[rows & (pair == number)] = limit
+                why = f"not detected, without a limit: below the method's {limit:g} {known.unit}"
+                self.assumed.append(f"{known.title} {why}")
+        return limits
 
     def _above(self, condition: npt.NDArray[np.object_]) -> None:
         """Fill what lies above the range: from the number, else from the limit."""
@@ -299,11 +318,11 @@ class _Reader:
         self.lower[rows] = self.upper[rows] = np.nan
         half = np.where(
             self.kind == READ,
-            _half_steps(self.table.texts("value"))[self.value] * np.abs(self.what.factor),
-            _half_steps(self.table.texts("limit"))[self.limit] * np.abs(self.limit_what.factor),
+            half_steps(self.table.texts("value"))[self.value] * np.abs(self.what.factor),
+            half_steps(self.table.texts("limit"))[self.limit] * np.abs(self.limit_what.factor),
         )
         used = np.unique(self.what.code[self.status == READ]).tolist()
-        assumed = [self.what.all[code].assumed for code in used]
+        assumed = [*self.assumed, *(self.what.all[code].assumed for code in used)]
         if not self.table.has("medium") or "" in self.table.texts("medium"):
             assumed.append("results without a medium are taken as water")
         return RowResults(
@@ -323,14 +342,6 @@ class _Reader:
 
 def _span(ends: tuple[float, float], unit: str) -> str:
     return f"{ends[0]:g} to {ends[1]:g} {unit}"
-
-
-def _half_steps(texts: Sequence[str]) -> _Floats:
-    """Return half a unit of the last digit of each text, as it is written."""
-    digits = pc.extract_regex(pa.array(texts, pa.string()), r"[.,](?P<decimals>\d+)")
-    places = pc.fill_null(pc.utf8_length(digits.field("decimals")), 0)
-    places = pc.if_else(digits.is_valid(), places, 0)
-    return np.asarray(0.5 * 10.0 ** -np.asarray(places).astype(np.float64))
 
 
 def _same_unit(one: str, other: str) -> bool:

@@ -15,6 +15,7 @@ from chemcheck.intake.format import find_format
 from chemcheck.intake.table import read_table
 from chemcheck.intake.wqx import read_wqx
 from chemcheck.intake.wqx_columns import is_wqx_title, sample_type, wqx_columns
+from chemcheck.limit_library import default_method
 from chemcheck.readings.record import ABSENT, BLANK, READ, REJECTED
 
 OLDER = {
@@ -136,6 +137,19 @@ def test_a_non_detect_lies_below_its_limit_in_the_limits_own_unit():
     assert reading(readings, "sulfate") == (0.0, 2.0)
     assert reading(readings, "water_temperature")[1] == -1.0
     assert adds_up(readings)
+
+
+def test_without_a_limit_the_methods_own_counts_if_it_is_known():
+    method = default_method("water")
+    limit = method.precision["chloride"].detection_limit
+    readings = load(
+        {"name": "Chloride", "condition": "Not Detected", "unit": "mg/L", "method": method.id},
+        {"name": "Sulfate", "condition": "Not Detected", "unit": "mg/L", "method": "Odd way"},
+    )
+    assert limit is not None
+    assert reading(readings, "chloride") == (0.0, limit)
+    assert readings.status[0, readings.position("sulfate")] == REJECTED
+    assert "below the method's" in readings.assumptions["assumption"][0]
 
 
 def test_what_the_condition_says():
