@@ -6,6 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
 
 from chemcheck.readings.record import ABSENT
 
@@ -84,7 +86,7 @@ def find_duplicates(
     >>> found.repeats, found.first, found.contradictory
     (array([1]), array([0]), array([3, 4]))
     """
-    number = _codes(samples["sample_id"])
+    number = _numbers(samples["sample_id"])
     by_number = _repeated(number)
     dates = _dates(samples, dates_as_written, by_number)
     keys = [number[by_number], dates, *_all_codes(samples, by_number, _APART)]
@@ -156,6 +158,16 @@ class _Groups:
 def _codes(column: pd.Series) -> _Places:
     """Return a number for each distinct value; -1 where there is none."""
     return np.asarray(pd.factorize(column)[0], dtype=np.int64)
+
+
+def _numbers(sample_id: pd.Series) -> _Places:
+    """Return a code for each sample number; numbers that only rise cannot repeat."""
+    texts = pa.array(sample_id, pa.large_string())
+    if not texts.null_count and len(texts) > 1:
+        texts = texts.combine_chunks() if isinstance(texts, pa.ChunkedArray) else texts
+        if pc.all(pc.less(texts[:-1], texts[1:])).as_py():
+            return np.arange(len(texts))
+    return _codes(sample_id)
 
 
 def _all_codes(samples: pd.DataFrame, places: _Places, columns: Sequence[str]) -> list[_Places]:

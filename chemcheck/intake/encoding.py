@@ -28,6 +28,7 @@ _TWO_BYTES_OR_MORE = re.compile(
 )
 # Tab, line feed, form feed and such, carriage return, and the end mark of old systems are text.
 _CONTROLS = bytes(code for code in range(32) if code not in b"\t\n\v\f\r\x1a")
+_SPACE = b" \t\r\n\x1a"
 _SNIFFED = 1 << 16
 _CHUNK = 1 << 22
 
@@ -86,7 +87,7 @@ def read_text(path: str | Path) -> TextFile:
 
 def decode(name: str, data: bytes) -> TextFile:
     """Recognise the encoding of bytes already read; see `read_text`."""
-    if not data.strip(b" \t\r\n\x1a"):
+    if not data[:_SNIFFED].strip(_SPACE) and not data.strip(_SPACE):
         raise _no_text(name, None, "the file is empty; expected a header and rows")
     for first, kind in _OTHER_KINDS:
         if data.startswith(first):
@@ -105,14 +106,16 @@ def _read_bytes(name: str) -> bytes:
         return sys.stdin.buffer.read()
     path = Path(name)
     try:
-        if path.is_dir():
-            raise _no_text(name, None, "this is a folder; expected a CSV file")
         return path.read_bytes()
     except FileNotFoundError:
-        raise _no_text(name, None, "there is no such file") from None
+        problem = "there is no such file"
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise _no_text(name, None, f"the file cannot be read: {reason}") from None
+        is_folder = isinstance(error, OSError) and path.is_dir()
+        problem = f"the file cannot be read: {reason}"
+        if is_folder:
+            problem = "this is a folder; expected a CSV file"
+    raise _no_text(name, None, problem)
 
 
 def _decoded(name: str, data: bytes, codec: str, title: str) -> TextFile:

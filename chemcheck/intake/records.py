@@ -14,7 +14,7 @@ import pyarrow.csv as arrow_csv
 
 from chemcheck.intake.format import Format
 
-_BLOCK = 1 << 24  # read at once, and the longest record that can be read [bytes]
+_BLOCK = 1 << 22  # read at once, and the longest record that can be read [bytes]
 _LONGEST_LINE = 1 << 20
 _SHOWN = 200  # of a record that does not fit [characters]
 # A line inside a quoted cell that holds this many separators was a record of its own.
@@ -193,11 +193,13 @@ def _misfit(record: Any, width: int) -> str:
 
 def _swallowed(cells: pa.Table, ill_formed: list[Any], layout: Format) -> bool:
     """Say whether a quoted cell holds rows of the table: its mark was never closed."""
-    fewest = min(max(len(layout.header) - 1, _FEWEST_SEPARATORS), _MOST_SEPARATORS)
-    mark = re.escape(layout.separator)
-    row_inside = rf"[\r\n](?:[^\r\n{mark}]*{mark}){{{fewest}}}"
-    if any(re.search(row_inside, record.text) for record in ill_formed):
+    width, mark = len(layout.header) - 1, re.escape(layout.separator)
+    row_inside = rf"[\r\n](?:[^\r\n{mark}]*{mark}){{%d}}"
+    misfit = re.compile(row_inside % min(max(width, 1), _MOST_SEPARATORS))
+    if any(misfit.search(record.text) for record in ill_formed):
         return True
+    # A remark of several lines may hold a separator or two.
+    row_inside %= min(max(width, _FEWEST_SEPARATORS), _MOST_SEPARATORS)
     for chunk in (chunk for column in cells.columns for chunk in column.chunks):
         texts = chunk.dictionary if pa.types.is_dictionary(chunk.type) else chunk
         if not pc.any(pc.match_substring_regex(texts, "[\r\n]")).as_py():

@@ -7,9 +7,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from chemcheck.errors import Problem
 from chemcheck.readings.record import ASSUMPTION_COLUMNS, PROBLEM_COLUMNS, QUESTION_COLUMNS
+
+_SHOWN = 200  # of a text found [characters]
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +153,8 @@ def _table(lines: Lines, columns: Sequence[str]) -> pd.DataFrame:
     column = pa.nulls(len(lines.row), pa.string())
     if lines.column is not None:
         column = pa.repeat(pa.scalar(lines.column, pa.string()), len(lines.row))
-    texts = zip(columns[2:5], (column, lines.text, lines.said), strict=True)
+    shown = pc.utf8_slice_codeunits(lines.text, 0, _SHOWN)
+    texts = zip(columns[2:5], (column, shown, lines.said), strict=True)
     row = pd.array(lines.row, dtype="Int64")
     return pd.DataFrame({"row": row} | {title: pd.Series(x, dtype="str") for title, x in texts})
 

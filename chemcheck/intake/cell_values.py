@@ -1,0 +1,310 @@
+"""The distinct texts of a column of readings as intervals in the canonical unit."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+from chemcheck.analytes import Analyte, analyte, read_unit, stored_basis, to_canonical
+from chemcheck.errors import UnitError
+from chemcheck.intake.cells import (
+    AMBIGUOUS,
+    NOT_DETECTED,
+    OVER_RANGE,
+    ParsedCells,
+    ordered_words,
+    parse_cells,
+)
+from chemcheck.intake.choices import Choices, StripChart
+from chemcheck.intake.headers import Header
+from chemcheck.intake.strips import pad_intervals
+from chemcheck.limit_library.records import Method
+from chemcheck.readings.record import BLANK, READ, REJECTED
+from chemcheck.units import LinearMap
+
+# What a number counts: per volume; per mass, to be turned with the density of its sample;
+# or ppm in coolant, which may be either.
+PER_VOLUME, PER_MASS, EITHER = (np.int8(k) for k in range(3))
+
+_ONE_UNIT = ("pH", "number")  # dimensions of which nobody writes the unit
+_SHARES_OF_A_MIX = ("glycol", "coolant_concentrate")
+_HOW_TO_SAY = "in the title, or in a columns file (--columns)"
+_NO_LIMIT = "not detected, without a limit; expected one as in <0.5, or a method that has one"
+_NO_TOP = "above the range, without a number; expected one as in >300"
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """How the readings that are looked at were measured.
+
+    Parameters
+    ----------
+    material : {"water", "coolant"}
+        Of their samples.
+    method : Method or None
+        None where nobody says.
+    lot_known : bool
+        Whether the lot of their strips is known.
+    """
+
+    material: str
+    method: Method | None = None
+    lot_known: bool = False
+
+
+@dataclass(slots=True)
+class CellValues:
+    """What each distinct text of a column means.
+
+    Parameters
+    ----------
+    lower, upper : ndarray of float64, shape (n,)
+        The ends [canonical unit]; NaN in both where there is no reading.
+    status : ndarray of int8, shape (n,)
+        ``READ``, ``BLANK`` or ``REJECTED``.
+    counts : ndarray of int8, shape (n,)
+        ``PER_VOLUME``, ``PER_MASS`` or ``EITHER``: of the last two the ends are still to
+        be multiplied with a density [kg/L].
+    problem, open, question : ndarray of int32, shape (n,)
+        Position in the column's `Said`; -1 where there is nothing to say. An open choice
+        is one that the user can settle for all such cells.
+    """
+
+    lower: npt.NDArray[np.float64]
+    upper: npt.NDArray[np.float64]
+    status: npt.NDArray[np.int8]
+    counts: npt.NDArray[np.int8]
+    problem: npt.NDArray[np.int32]
+    open: npt.NDArray[np.int32]
+    question: npt.NDArray[np.int32]
+
+    @classmethod
+    def blank(cls, size: int) -> "CellValues":
+        """Begin with nothing read."""
+        return cls(
+            np.full(size, np.nan),
+            np.full(size, np.nan),
+            np.full(size, BLANK),
+            np.full(size, PER_VOLUME),
+            *(np.full(size, -1, dtype=np.int32) for _ in range(3)),
+        )
+
+
+class Said:
+    """The distinct things said of a column's cells, by number."""
+
+    def __init__(self) -> None:
+        self.numbers: dict[str, int] = {}
+
+    def number(self, text: str) -> int:
+        """Return the number of a text."""
+        return self.numbers.setdefault(text, len(self.numbers))
+
+    @property
+    def texts(self) -> list[str]:
+        """All texts in the order of their numbers."""
+        return list(self.numbers)
+
+
+class ColumnReader:
+    """One column of readings: its texts are parsed once, whatever they were measured by.
+
+    Parameters
+    ----------
+    header : Header
+        What the column is.
+    texts : pyarrow string array, shape (n,)
+        Its distinct texts.
+    choices : Choices
+        What the user settled.
+    decimal : {".", ","} or None
+        The file's decimal mark.
+    """
+
+    def __init__(
+        self, header: Header, texts: pa.Array, choices: Choices, decimal: str | None
+    ) -> None:
+        assert header.analyte is not None
+        self.header, self.choices = header, choices
+        self.analyte: Analyte = analyte(header.analyte)
+        self.floor = 0.0 if self.analyte.possible[0] >= 0 else -np.inf
+        if self.analyte.words:
+            self.parsed: ParsedCells = ordered_words(texts, self.analyte)
+        else:
+            mix = self.analyte.key in _SHARES_OF_A_MIX
+            self.parsed = parse_cells(texts, decimal, floor=self.floor, mix=mix)
+        self.said = Said()
+        self.assumed: dict[str, None] = {}
+
+    def values(self, measured: Measured) -> CellValues:
+        """Return what each distinct text means if it was measured in this way."""
+        parsed = self.parsed
+        values = CellValues.blank(len(parsed.kind))
+        self._carry_over(values)
+        read = np.flatnonzero(parsed.kind == READ)
+        units = parsed.unit[read]
+        for code in np.unique(units).tolist():
+            self._convert(values, read[units == code], code, measured)
+        self._without_number(values, measured)
+        self._at_pads(values, measured)
+        self._check(values, measured)
+        return values
+
+    @property
+    def basis(self) -> str | None:
+        """The basis that the column's readings stand on."""
+        stated = self.header.basis
+        if stated is None and self.header.unit_text is not None:
+            stated = read_unit(self.analyte.key, self.header.unit_text).basis
+        return stored_basis(self.analyte.key, stated)
+
+    def _carry_over(self, values: CellValues) -> None:
+        """Take over what the texts alone say."""
+        parsed = self.parsed
+        problems, questions = (
+            np.array([*map(self.said.number, texts), -1], dtype=np.int32)
+            for texts in (parsed.problems, parsed.questions)
+        )
+        values.status[(parsed.kind == REJECTED) | (parsed.kind == AMBIGUOUS)] = REJECTED
+        values.problem[:] = np.where(parsed.kind == AMBIGUOUS, -1, problems[parsed.problem])
+        values.open[:] = np.where(parsed.kind == AMBIGUOUS, problems[parsed.problem], -1)
+        values.question[:] = questions[parsed.question]
+
+    def _convert(
+        self, values: CellValues, places: npt.NDArray[np.int64], code: int, measured: Measured
+    ) -> None:
+        """Bring readings in one unit to the canonical one."""
+        try:
+            change, counts = self._unit(code, measured)
+        except UnitError as error:
+            values.status[places] = REJECTED
+            said = values.open if code < 0 else values.problem
+            said[places] = self.said.number(str(error))
+            return
+        values.status[places] = READ
+        values.lower[places] = change(self.parsed.lower[places])
+        values.upper[places] = change(self.parsed.upper[places])
+        values.counts[places] = counts
+
+    def _unit(self, code: int, measured: Measured) -> tuple[LinearMap, np.int8]:
+        """Return the way to the canonical unit, and what the unit counts."""
+        if self.analyte.words:
+            return LinearMap(1.0), PER_VOLUME
+        key, header = self.analyte.key, self.header
+        text = self.parsed.units[code] if code >= 0 else self._column_unit(measured.material)
+        unit = read_unit(key, text)
+        if header.choices and unit.form is None:
+            forms = ", ".join(header.choices)
+            problem = f"{header.title!r} may be written as {forms}: say which {_HOW_TO_SAY}"
+            raise UnitError(problem)
+        if unit.basis is not None and stored_basis(key, unit.basis) != self.basis:
+            problem = f"{text!r} is on another basis than the column"
+            raise UnitError(problem)
+        form = header.form if unit.form is None else None
+        basis = header.basis if unit.basis is None else None
+        one, two = (
+            to_canonical(key, text, form=form, basis=basis, density=density)
+            for density in (1.0, 2.0)
+        )
+        on_strip = measured.method is not None and measured.method.kind == "strip"
+        if one == two or measured.material == "water" or on_strip:
+            return one, PER_VOLUME
+        if unit.unit.dimension != "ppm" or self.choices.ppm == "mg/kg":
+            return one, PER_MASS
+        return one, PER_VOLUME if self.choices.ppm == "mg/L" else EITHER
+
+    def _column_unit(self, material: str) -> str:
+        """Return the unit of cells that state none."""
+        known = self.analyte
+        usual = known.usual_unit.get(material)
+        bases = known.bases
+        if self.header.basis is None and len(bases) > 1 and self.basis == bases[0].key:
+            self.assumed.setdefault(f"basis not stated: {bases[0].title}")
+        if self.header.unit_text is not None:
+            return self.header.unit_text
+        if usual is None:
+            units = ", ".join(known.choices)
+            problem = f"no unit: {known.title} is written in {units}; say which {_HOW_TO_SAY}"
+            raise UnitError(problem)
+        if not self.header.choices and known.dimension not in _ONE_UNIT:
+            form = f" of {known.formula}" if known.forms and self.header.form is None else ""
+            self.assumed.setdefault(f"no unit stated: taken as {usual}{form}, usual in {material}")
+        return usual
+
+    def _without_number(self, values: CellValues, measured: Measured) -> None:
+        """Read what is below or above the range of its method."""
+        chart = self._chart(measured.method)
+        for kind, pad, problem in ((NOT_DETECTED, 0, _NO_LIMIT), (OVER_RANGE, -1, _NO_TOP)):
+            places = np.flatnonzero(self.parsed.kind == kind)
+            if not len(places):
+                continue
+            limit = self._detection_limit(measured.method) if kind == NOT_DETECTED else None
+            if chart is not None:
+                ends = (chart.steps[pad], chart.steps[pad])
+            elif limit is not None:
+                ends = (self.analyte.possible[0], limit)
+                below = f"{limit:g} {self.analyte.unit}"
+                self.assumed.setdefault(f"not detected: below the method's limit of {below}")
+            else:
+                values.status[places] = REJECTED
+                values.problem[places] = self.said.number(problem)
+                continue
+            values.status[places] = READ
+            values.lower[places], values.upper[places] = ends
+
+    def _chart(self, method: Method | None) -> StripChart | None:
+        if method is None or method.kind != "strip":
+            return None
+        key = self.analyte.key
+        if key in self.choices.strip_charts:
+            return self.choices.strip_charts[key]
+        steps = method.steps.get(key)
+        return None if steps is None else StripChart(tuple(steps), key in method.doubling)
+
+    def _detection_limit(self, method: Method | None) -> float | None:
+        precision = None if method is None else method.precision.get(self.analyte.key)
+        return None if precision is None else precision.detection_limit
+
+    def _at_pads(self, values: CellValues, measured: Measured) -> None:
+        """Let readings of a strip span to the midpoints of their neighbours."""
+        chart = self._chart(measured.method)
+        if chart is None:
+            return
+        unknown_lot = not measured.lot_known and self.analyte.key not in self.choices.strip_charts
+        if unknown_lot and not self.choices.strips_late:
+            self.assumed.setdefault(
+                "lot of the strips not known: each reading spans to the neighbouring pads"
+            )
+        values.lower[:], values.upper[:] = pad_intervals(
+            values.lower,
+            values.upper,
+            chart.steps,
+            floor=self.analyte.possible[0],
+            doubling=chart.doubling,
+            widened=unknown_lot or self.choices.strips_late,
+        )
+
+    def _check(self, values: CellValues, measured: Measured) -> None:
+        """Refuse what is impossible, ask about what is unusual."""
+        known = self.analyte
+        least, most = known.possible
+        np.copyto(values.lower, least, where=np.isneginf(values.lower))
+        impossible = (values.lower > most) | (values.upper < least)
+        if impossible.any():
+            span = _span(known.possible, known.unit)
+            values.status[impossible] = REJECTED
+            values.problem[impossible] = self.said.number(f"impossible: expected {span}")
+            values.lower[impossible] = values.upper[impossible] = np.nan
+        least, most = known.usual.get(measured.material, known.possible)
+        unusual = ((values.lower > most) | (values.upper < least)) & (values.question < 0)
+        if unusual.any():
+            span = _span((least, most), known.unit)
+            question = f"unusual: {known.title} of {measured.material} is mostly {span}"
+            values.question[unusual] = self.said.number(question)
+
+
+def _span(ends: tuple[float, float], unit: str) -> str:
+    if np.isinf(ends[1]):
+        return f"{ends[0]:,.10g} {unit} or more"
+    return f"{ends[0]:,.10g} to {ends[1]:,.10g} {unit}"

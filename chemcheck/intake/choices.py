@@ -1,0 +1,121 @@
+"""What the user settled about files: by options, or in a columns file."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields, replace
+
+from chemcheck.intake.headers import Header
+
+PPM_MEANINGS = ("mg/L", "mg/kg")
+
+
+@dataclass(frozen=True, slots=True)
+class StripChart:
+    """The user's own chart of one pad.
+
+    Parameters
+    ----------
+    steps : tuple of float
+        Ascending [the analyte's canonical unit].
+    doubling : bool
+        Whether the midpoint of two steps is geometric.
+    """
+
+    steps: tuple[float, ...]
+    doubling: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnChoice:
+    """What a columns file says of one column.
+
+    Parameters
+    ----------
+    title : str
+        The column, as the columns file writes it.
+    line : int
+        The line of the columns file.
+    analyte, role, unit, form, basis, method : str or None
+        What it says; None leaves it to the title. Both ``analyte`` and ``role`` None with
+        ``keep_as_text`` keeps the column as it is.
+    keep_as_text : bool
+        The column is no reading, whatever its title.
+    """
+
+    title: str
+    line: int
+    analyte: str | None = None
+    role: str | None = None
+    unit: str | None = None
+    form: str | None = None
+    basis: str | None = None
+    method: str | None = None
+    keep_as_text: bool = False
+
+    def header(self, read: Header) -> Header:
+        """Return what a column means, from its title and this choice."""
+        if self.keep_as_text:
+            return Header(None, None, None, None, None, read.title)
+        if self.role is not None:
+            return Header(None, self.unit or read.unit_text, None, None, self.role, read.title)
+        if self.analyte not in (None, read.analyte):
+            read = Header(self.analyte, None, None, None, None, read.title)
+        form = self.form or read.form
+        return replace(
+            read,
+            unit_text=self.unit or read.unit_text,
+            form=form,
+            basis=self.basis or read.basis,
+            choices=() if form else read.choices,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Everything the user settled.
+
+    Parameters
+    ----------
+    file : str or None
+        The columns file.
+    columns : mapping of str to ColumnChoice
+        By title in lower case.
+    decimal : {".", ","} or None
+        The decimal mark.
+    date_order : {"dmy", "mdy", "ymd"} or None
+        The order of day and month.
+    ppm : {"mg/L", "mg/kg"} or None
+        What ppm means in coolant.
+    material, technology, glycol_type, method, laboratory, lot : str or None
+        Of every row that does not say.
+    strip_charts : mapping of str to StripChart
+        By analyte; they come before the library's steps.
+    strips_late : bool
+        The strips were read late or are expired.
+    """
+
+    file: str | None = None
+    columns: Mapping[str, ColumnChoice] = field(default_factory=dict)
+    decimal: str | None = None
+    date_order: str | None = None
+    ppm: str | None = None
+    material: str | None = None
+    technology: str | None = None
+    glycol_type: str | None = None
+    method: str | None = None
+    laboratory: str | None = None
+    lot: str | None = None
+    strip_charts: Mapping[str, StripChart] = field(default_factory=dict)
+    strips_late: bool = False
+
+    def over(self, others: "Choices") -> "Choices":
+        """Return these choices, with others where these say nothing."""
+        said = {
+            item.name: getattr(self, item.name)
+            for item in fields(self)
+            if getattr(self, item.name) not in (None, {}, False)
+        }
+        return replace(others, **said)
+
+    def of_title(self, title: str) -> ColumnChoice | None:
+        """Return what was said of a column."""
+        return self.columns.get(" ".join(title.split()).casefold())

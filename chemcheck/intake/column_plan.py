@@ -1,0 +1,142 @@
+"""What each column of a wide file is: a reading, a fact about the sample, or free text."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from chemcheck.intake.choices import Choices
+from chemcheck.intake.headers import Header, read_header
+from chemcheck.readings.record import SAMPLE_COLUMNS
+
+# Roles of columns that are read; those of events stay free text beside the samples.
+_READ = frozenset((*SAMPLE_COLUMNS, "method", "laboratory", "lot")) - {"file", "row"}
+_SHOWN = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a file.
+
+    Parameters
+    ----------
+    place : int
+        Its place in the file, from 0.
+    title : str
+        As the file has it; ``column 7`` where it has none.
+    header : Header
+        What it means.
+    method : str or None
+        The method of its readings, where a columns file says it.
+    """
+
+    place: int
+    title: str
+    header: Header
+    method: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnPlan:
+    """What each column of a file is.
+
+    Parameters
+    ----------
+    readings : tuple of Column
+        Columns of an analyte.
+    roles : mapping of str to Column
+        The column of each fact about the sample.
+    free : mapping of str to Column
+        Columns kept as text, by the name they have in the samples table.
+    assumptions : tuple of (str or None, str)
+        What is to be said of them.
+    """
+
+    readings: tuple[Column, ...]
+    roles: dict[str, Column]
+    free: dict[str, Column]
+    assumptions: tuple[tuple[str | None, str], ...]
+
+
+def means_something(title: str, choices: Choices) -> bool:
+    """Say whether a title is known, by the vocabulary or by the user's own choice."""
+    return choices.of_title(title) is not None or read_header(title).known
+
+
+def plan_columns(titles: Sequence[str], choices: Choices) -> ColumnPlan:
+    """Decide what each column is.
+
+    Parameters
+    ----------
+    titles : sequence of str
+        The header.
+    choices : Choices
+        What the user settled.
+
+    Returns
+    -------
+    ColumnPlan
+        Every column is in one of its three parts. Columns not known are named once.
+
+    Examples
+    --------
+    >>> plan = plan_columns(["Sample No", "Chloride (mg/L)", "Shelf"], Choices())
+    >>> [column.title for column in plan.readings], list(plan.roles), list(plan.free)
+    (['Chloride (mg/L)'], ['sample_id'], ['Shelf'])
+    >>> plan.assumptions
+    ((None, '1 column not known here is kept as text: Shelf'),)
+    """
+    readings: list[Column] = []
+    roles: dict[str, Column] = {}
+    free: dict[str, Column] = {}
+    unknown: list[str] = []
+    said: list[tuple[str | None, str]] = []
+    for place, title in enumerate(titles):
+        choice = choices.of_title(title)
+        header = read_header(title)
+        if choice is not None:
+            header = choice.header(header)
+        shown = title or f"column {place + 1}"
+        column = Column(place, shown, header, choice.method if choice else None)
+        role = header.role
+        if header.analyte is not None:
+            readings.append(column)
+        elif role in _READ and role not in roles:
+            roles[role] = column
+        else:
+            free[_free_name(shown, free)] = column
+            if role in _READ:
+                said.append(
+                    (shown, f"kept as text: {roles[role].title!r} already gives the {role}")
+                )
+            elif role is None and choice is None and title:
+                unknown.append(shown)
+    return ColumnPlan(
+        tuple(readings), roles, free, (*said, *_about_unknown(unknown), *_about_twins(titles))
+    )
+
+
+def _free_name(title: str, taken: dict[str, Column]) -> str:
+    """Return a name that no other column of the samples table has."""
+    name, count = title, 1
+    while name in taken or name in SAMPLE_COLUMNS:
+        count += 1
+        name = f"{title} ({count})"
+    return name
+
+
+def _about_unknown(titles: list[str]) -> list[tuple[str | None, str]]:
+    if not titles:
+        return []
+    columns = (
+        "1 column not known here is"
+        if len(titles) == 1
+        else f"{len(titles)} columns not known here are"
+    )
+    more = ", …" if len(titles) > _SHOWN else ""
+    return [(None, f"{columns} kept as text: {', '.join(titles[:_SHOWN])}{more}")]
+
+
+def _about_twins(titles: Sequence[str]) -> list[tuple[str | None, str]]:
+    """Name titles that stand more than once: each of their columns is read for itself."""
+    counts = Counter(title for title in titles if title)
+    return [(title, f"the title stands {n} times") for title, n in counts.items() if n > 1]

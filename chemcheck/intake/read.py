@@ -1,0 +1,163 @@
+"""Files of results to readings."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import pandas as pd
+
+from chemcheck.errors import IntakeError, Problem, not_one_of, shorten
+from chemcheck.intake.assemble import FileResults, assemble
+from chemcheck.intake.choices import Choices
+from chemcheck.intake.column_plan import means_something, plan_columns
+from chemcheck.intake.columns_file import read_columns_file
+from chemcheck.intake.dates import DATE_ORDERS
+from chemcheck.intake.decimal_mark import DECIMAL_MARKS
+from chemcheck.intake.encoding import read_text
+from chemcheck.intake.format import Format, find_format
+from chemcheck.intake.headers import read_header, suggest
+from chemcheck.intake.table import read_table
+from chemcheck.intake.wide import read_wide
+from chemcheck.intake.wqx import read_wqx
+from chemcheck.intake.wqx_columns import is_wqx_title, wqx_columns
+from chemcheck.readings.record import PROBLEM_COLUMNS, Readings
+
+_SHOWN = 5
+
+
+def read_results(
+    paths: str | Path | Sequence[str | Path],
+    columns: str | Path | None = None,
+    *,
+    decimal: str | None = None,
+    date_order: str | None = None,
+    material: str | None = None,
+    technology: str | None = None,
+) -> Readings:
+    r"""Read the results of strips and laboratories from CSV files.
+
+    Encoding, separator, decimal mark, date order and layout (a row per sample, or the
+    open WQX result layout) are recognised from each file as a whole.
+
+    Parameters
+    ----------
+    paths : str, Path or sequence of these
+        The files; ``-`` is standard input.
+    columns : str or Path, optional
+        A columns file: what columns are, and choices that files leave open.
+    decimal : {".", ","}, optional
+        The decimal mark.
+    date_order : {"dmy", "mdy", "ymd"}, optional
+        The order of day and month.
+    material : {"water", "coolant"}, optional
+        Of rows that do not say.
+    technology : str, optional
+        Of coolant that does not say.
+
+    Returns
+    -------
+    Readings
+        Every sample with its readings as intervals, and a line for everything that was
+        set aside, is unusual, stands twice or was taken for granted. A file of several
+        that cannot be read is one line among what was set aside.
+
+    Raises
+    ------
+    IntakeError
+        Where nothing can be read from any file.
+    LimitFileError
+        Where the columns file is wrong.
+    UnknownTechnologyError
+        Where the technology is not known.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     file = Path(folder, "tap.csv")
+    ...     _ = file.write_text("Sample No;pH;Cl [mg/L]\nTap 1;7,8;<0,5\n", encoding="utf-8")
+    ...     readings = read_results(file)
+    >>> [column.analyte for column in readings.columns]
+    ['ph', 'chloride']
+    >>> readings.lower.tolist(), readings.upper.tolist()
+    ([[7.8, 0.0]], [[7.8, 0.5]])
+    """
+    options = Choices(
+        decimal=_checked(decimal, DECIMAL_MARKS, "decimal mark"),
+        date_order=_checked(date_order, DATE_ORDERS, "date order"),
+        material=_checked(material, ("water", "coolant"), "material"),
+        technology=technology,
+    )
+    choices = options if columns is None else options.over(read_columns_file(columns))
+    files: list[FileResults] = []
+    problems: list[Problem] = []
+    titles: set[str] = set()
+    for path in [paths] if isinstance(paths, str | Path) else paths:
+        try:
+            results, header = _read_file(path, choices)
+        except IntakeError as error:
+            problems.extend(error.problems)
+        else:
+            files.append(results)
+            titles.update(" ".join(title.split()).casefold() for title in header)
+    if not files:
+        raise IntakeError(problems or [Problem("", None, None, "", "no file was named")])
+    problems += _unused(choices, titles)
+    readings = assemble(files)
+    return readings if not problems else _with_problems(readings, problems)
+
+
+def _checked(value: str | None, options: Sequence[str], name: str) -> str | None:
+    if value is not None and value not in options:
+        raise ValueError(not_one_of(value, options, name))
+    return value
+
+
+def _read_file(path: str | Path, choices: Choices) -> tuple[FileResults, tuple[str, ...]]:
+    """Read one file in the layout that its header shows."""
+    file = read_text(path)
+    layout = find_format(file, lambda title: is_wqx_title(title) or means_something(title, choices))
+    wqx = wqx_columns(layout.header) is not None
+    plan = plan_columns(layout.header, choices)
+    if not wqx and not plan.readings:
+        raise _no_readings(file.name, layout)
+    table = read_table(file, layout)
+    if not len(table.row):
+        raise IntakeError(table.rejected)
+    if wqx:
+        results = read_wqx(table, decimal=choices.decimal, order=choices.date_order)
+    else:
+        results = read_wide(table, plan, choices)
+    return results, layout.header
+
+
+def _no_readings(name: str, layout: Format) -> IntakeError:
+    """Show the columns of a file without results, and what they may have been meant for."""
+    titles = [title for title in layout.header if title]
+    shown = ", ".join(shorten(title, 30) for title in titles[:_SHOWN])
+    more = f" and {len(titles) - _SHOWN:,} more" if len(titles) > _SHOWN else ""
+    meant = [(title, suggest(read_header(title))) for title in titles]
+    near = next((f"; is {title!r} {key}?" for title, key in meant if key), "")
+    problem = f"no column of results known here among {shown}{more}{near}"
+    return IntakeError([Problem(name, layout.header_row, None, "", problem)])
+
+
+def _unused(choices: Choices, titles: set[str]) -> list[Problem]:
+    """Name what a columns file says of columns that no file has."""
+    return [
+        Problem(
+            choices.file or "",
+            choice.line,
+            choice.title,
+            "",
+            not_one_of(choice.title, sorted(titles), "column"),
+        )
+        for title, choice in choices.columns.items()
+        if title not in titles
+    ]
+
+
+def _with_problems(readings: Readings, problems: Sequence[Problem]) -> Readings:
+    rows = [(p.file, p.row, p.column, p.text, p.problem, 0) for p in problems]
+    table = pd.DataFrame(rows, columns=list(PROBLEM_COLUMNS)).astype(readings.rejected.dtypes)
+    return replace(readings, rejected=pd.concat([table, readings.rejected], ignore_index=True))

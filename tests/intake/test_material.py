@@ -1,0 +1,95 @@
+"""What each sample is, and what is assumed where nobody says."""
+
+import pytest
+
+from chemcheck.errors import UnknownTechnologyError
+from chemcheck.intake.material import sample_word, technology_key
+
+HEAD = "Sample No,pH,Glycol (vol%),RA (mL),Technology,Material"
+
+
+def kinds(readings) -> list[tuple]:
+    columns = readings.samples[["material", "technology"]]
+    return [tuple(None if x != x else x for x in row) for row in columns.to_numpy()]
+
+
+def test_rows_that_do_not_say(read_text_of):
+    rows = ["A,7,,,,", "B,8,48,,,", "C,8,,5,,", "D,8,,,OAT,", "E,7,0,0,,", "F,7,<5,,,"]
+    readings = read_text_of("\n".join([HEAD, *rows]))
+    assert kinds(readings) == [
+        ("water", None),
+        ("coolant", None),
+        ("coolant", None),
+        ("coolant", "organic_acid"),
+        ("water", None),  # no glycol was found
+        ("water", None),
+    ]
+    said = readings.assumptions["assumption"].tolist()
+    assert (
+        "material not stated: 3 as coolant (with glycol, reserve alkalinity or a technology) and "
+        "3 as water; --material or a column says otherwise" in said
+    )
+
+
+def test_what_a_row_says_comes_first(read_text_of):
+    rows = ["A,7,,,OAT,Tap water", "B,8,,,,Antifreeze", "C,8,48,,,Wasser"]
+    readings = read_text_of("\n".join([HEAD, *rows]), material="coolant", technology="hybrid")
+    # Water has no technology, whatever the column says.
+    assert kinds(readings) == [("water", None), ("coolant", "hybrid"), ("water", None)]
+    assert not readings.assumptions["assumption"].str.contains("material").any()
+
+
+def test_options_fill_what_is_left_open(read_text_of):
+    rows = ["A,7,,,,", "B,8,48,,HOAT,"]
+    readings = read_text_of("\n".join([HEAD, *rows]), material="coolant", technology="NOAT")
+    assert kinds(readings) == [("coolant", "nitrited_organic_acid"), ("coolant", "hybrid")]
+
+
+def test_technology_alone_means_coolant(read_text_of):
+    readings = read_text_of("Sample No,pH\nA,8\n", technology="organic acid")
+    assert kinds(readings) == [("coolant", "organic_acid")]
+
+
+def test_unknown_technology_is_named_and_left_open(read_text_of):
+    rows = ["A,8,48,,the green one,", "B,8,48,,the green one,", "C,8,48,,n/a,"]
+    readings = read_text_of("\n".join([HEAD, *rows]))
+    assert kinds(readings) == [("coolant", None)] * 3
+    said = readings.assumptions.set_index("column")["assumption"]["Technology"]
+    assert said.startswith("'the green one' is no technology known here")
+    assert said.endswith("left open for 2 samples")
+
+
+def test_only_a_few_unknown_texts_are_named(read_text_of):
+    rows = [f"{k},8,48,,colour {k}," for k in range(9)]
+    readings = read_text_of("\n".join([HEAD, *rows]))
+    said = readings.assumptions.query("column == 'Technology'")["assumption"].tolist()
+    assert len(said) == 6
+    assert said[-1] == "4 more texts are not known here either"
+
+
+def test_fluid_column_says_what_others_leave_open(read_text_of):
+    text = "Sample No,pH,Fluid\nA,7,tap water\nB,8,organic acid\nC,8,bottle 3\n"
+    readings = read_text_of(text)
+    assert kinds(readings) == [("water", None), ("coolant", "organic_acid"), ("water", None)]
+    assert readings.samples["Fluid"].tolist() == ["tap water", "organic acid", "bottle 3"]
+
+
+def test_sample_types(read_text_of):
+    text = "Sample No,pH,Sample Type\nA,7,\nB,7,New Fill\nC,7,field duplicate\nD,7,odd one\n"
+    types = read_text_of(text).samples["sample_type"].tolist()
+    assert types == ["routine", "fresh fill", "replicate", "odd one"]
+
+
+def test_unknown_option_is_one_clear_line(read_text_of):
+    with pytest.raises(UnknownTechnologyError, match=r"'OATS' is no technology known here"):
+        read_text_of("pH,RA (mL)\n8,5\n", technology="OATS")
+    with pytest.raises(ValueError, match=r"'oil' is no material known here; expected one of"):
+        read_text_of("pH\n8\n", material="oil")
+
+
+def test_trade_words():
+    # common practice, no source
+    assert technology_key("IAT") == "conventional"
+    assert technology_key("P-OAT") == "phosphated_organic_acid"
+    assert sample_word("glycol_type", "mono-propylene glycol") == "propylene_glycol"
+    assert sample_word("material", "Leitungswasser") == "water"
