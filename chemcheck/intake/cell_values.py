@@ -30,6 +30,7 @@ PER_VOLUME, PER_MASS, EITHER = (np.int8(k) for k in range(3))
 _ONE_UNIT = ("pH", "number")  # dimensions of which nobody writes the unit
 _SHARES_OF_A_MIX = ("glycol", "coolant_concentrate")
 _HOW_TO_SAY = "in the title, or in a columns file (--columns)"
+_BY_DENSITY = "per mass: times the densities that coolant of its glycol content may have"
 _NO_LIMIT = "not detected, without a limit; expected one as in <0.5, or a method that has one"
 _NO_TOP = "above the range, without a number; expected one as in >300"
 
@@ -211,6 +212,7 @@ class ColumnReader:
         if one == two or measured.material == "water" or on_strip:
             return one, PER_VOLUME
         if unit.unit.dimension != "ppm" or self.choices.ppm == "mg/kg":
+            self.assumed.setdefault(_BY_DENSITY)
             return one, PER_MASS
         return one, PER_VOLUME if self.choices.ppm == "mg/L" else EITHER
 

@@ -15,6 +15,7 @@ SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 MOST_COLUMNS = 1000
 _HEAD = 1 << 20  # a header and some rows stand within it, or this is no table
 _RECORDS = 30  # a banner above the header is shorter
+_NAMES = 5_000  # looked at in these rows
 _SAMPLED = 200
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n|$)")
 _SEPARATOR_LINE = re.compile(r'"?sep=(.)"?\s*$')
@@ -98,14 +99,15 @@ class _Header:
 
 
 def _likeliest_header(head: str, mark: str, known: Callable[[str], bool]) -> _Header:
-    best = _Header(mark)
+    best, looked_at = _Header(mark), 0
     for row, record in enumerate(_records(head, mark, _RECORDS), start=1):
         names = record.names
         # Beyond what is read, the names are only counted.
         meant = sum(bool(name) and known(name) for name in names[:MOST_COLUMNS])
         header = _Header(mark, names, row, record.end, (meant, -row, len(names)))
         best = max(best, header, key=lambda header: header.rank)
-        if meant > 1 and 2 * meant >= sum(map(bool, names)):
+        looked_at += len(names)
+        if (meant > 1 and 2 * meant >= sum(map(bool, names))) or looked_at > _NAMES:
             break  # a header if ever there was one: the rows below need no look
     return best
 

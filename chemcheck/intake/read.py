@@ -16,7 +16,7 @@ from chemcheck.intake.decimal_mark import DECIMAL_MARKS
 from chemcheck.intake.encoding import read_text
 from chemcheck.intake.format import Format, find_format
 from chemcheck.intake.headers import read_header, suggest
-from chemcheck.intake.table import read_table
+from chemcheck.intake.table import TextTable, read_table
 from chemcheck.intake.wide import read_wide
 from chemcheck.intake.wqx import read_wqx
 from chemcheck.intake.wqx_columns import is_wqx_title, wqx_columns
@@ -94,12 +94,12 @@ def read_results(
     titles: set[str] = set()
     for path in [paths] if isinstance(paths, str | Path) else paths:
         try:
-            results, header = _read_file(path, choices)
+            table = _read_table(path, choices)
         except IntakeError as error:
             problems.extend(error.problems)
         else:
-            files.append(results)
-            titles.update(" ".join(title.split()).casefold() for title in header)
+            files.append(_read_results(table, choices))
+            titles.update(title.casefold() for title in table.layout.header)
     if not files:
         raise IntakeError(problems or [Problem("", None, None, "", "no file was named")])
     problems += _unused(choices, titles)
@@ -113,22 +113,25 @@ def _checked(value: str | None, options: Sequence[str], name: str) -> str | None
     return value
 
 
-def _read_file(path: str | Path, choices: Choices) -> tuple[FileResults, tuple[str, ...]]:
-    """Read one file in the layout that its header shows."""
+def _read_table(path: str | Path, choices: Choices) -> TextTable:
+    """Read one file as text, once it is known to hold results."""
     file = read_text(path)
     layout = find_format(file, lambda title: is_wqx_title(title) or means_something(title, choices))
-    wqx = wqx_columns(layout.header) is not None
-    plan = plan_columns(layout.header, choices)
-    if not wqx and not plan.readings:
+    header = layout.header
+    if wqx_columns(header) is None and not plan_columns(header, choices).readings:
         raise _no_readings(file.name, layout)
     table = read_table(file, layout)
     if not len(table.row):
         raise IntakeError(table.rejected)
-    if wqx:
-        results = read_wqx(table, decimal=choices.decimal, order=choices.date_order)
-    else:
-        results = read_wide(table, plan, choices)
-    return results, layout.header
+    return table
+
+
+def _read_results(table: TextTable, choices: Choices) -> FileResults:
+    """Read a table in the layout that its header shows."""
+    header = table.layout.header
+    if wqx_columns(header) is not None:
+        return read_wqx(table, decimal=choices.decimal, order=choices.date_order)
+    return read_wide(table, plan_columns(header, choices), choices)
 
 
 def _no_readings(name: str, layout: Format) -> IntakeError:

@@ -18,6 +18,7 @@ from chemcheck.intake.records import read_records
 
 _CODED = pa.dictionary(pa.int32(), pa.string())
 _SAMPLED = 1 << 20  # bytes
+_PROBED = 100_000  # rows
 _NOT_TEXT = "\N{REPLACEMENT CHARACTER}"
 
 
@@ -70,14 +71,20 @@ class TextTable:
     def coded(self, place: int) -> tuple[pa.Array, npt.NDArray[np.int32]]:
         """Return the distinct texts of one column, and which of them each row has.
 
-        A text that only rejected rows had may be among them.
+        A text that only rejected rows had may be among them; and where nearly every row
+        has a number of its own, a number may stand more than once: finding out which do
+        would cost more than it saves.
         """
         column = self.cells.column(place)
         if pa.types.is_dictionary(column.type):
             array = _one_array(column.unify_dictionaries())
-        else:
-            array = _one_array(column).dictionary_encode()
-        return array.dictionary, array.indices.to_numpy(zero_copy_only=False)
+            return array.dictionary, _indices(array)
+        texts = _one_array(column)
+        probe = texts.slice(0, _PROBED)
+        if len(texts) <= _PROBED or 2 * pc.count_distinct(probe).as_py() < len(probe):
+            array = texts.dictionary_encode()
+            return array.dictionary, _indices(array)
+        return _numbers_apart(texts)
 
 
 def read_table(file: TextFile, layout: Format) -> TextTable:
@@ -170,6 +177,21 @@ def _one_array(column: pa.ChunkedArray) -> pa.Array:
         return column.chunk(0)
     joined = column.combine_chunks()
     return joined if isinstance(joined, pa.Array) else pa.array([], column.type)
+
+
+def _indices(array: pa.DictionaryArray) -> npt.NDArray[np.int32]:
+    return np.asarray(array.indices.to_numpy(zero_copy_only=False))
+
+
+def _numbers_apart(texts: pa.Array) -> tuple[pa.Array, npt.NDArray[np.int32]]:
+    """Code a column, each text that begins with a digit for itself."""
+    digit = pc.and_(pc.greater_equal(texts, "0"), pc.less(texts, ":"))
+    numbers, others = texts.filter(digit), texts.filter(pc.invert(digit)).dictionary_encode()
+    is_number = np.asarray(digit)
+    codes = np.empty(len(texts), dtype=np.int32)
+    codes[is_number] = np.arange(len(numbers))
+    codes[~is_number] = _indices(others) + len(numbers)
+    return pa.concat_arrays([numbers, others.dictionary]), codes
 
 
 def _is(column: pa.ChunkedArray, test: Callable[[pa.Array], Any]) -> npt.NDArray[np.bool_]:

@@ -135,6 +135,7 @@ class _WideFile:
     def _decimal(self) -> str | None:
         """Return the decimal mark, from the user or from every number of the file."""
         if self.choices.decimal is not None:
+            self.found.append(f"decimal mark {self.choices.decimal} as stated")
             return self.choices.decimal
         numbers = {
             c.title: self.coded[c.place][0]

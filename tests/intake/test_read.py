@@ -96,7 +96,9 @@ def test_options_come_before_the_columns_file(read_text_of):
     text = "Sample No;Cl mg/L\nA;1,234\n"
     assert read_text_of(text).status.tolist() == [[REJECTED]]
     assert read_text_of(text, columns='decimal: ","').lower.tolist() == [[1.234]]
-    assert read_text_of(text, columns='decimal: ","', decimal=".").lower.tolist() == [[1234]]
+    readings = read_text_of(text, columns='decimal: ","', decimal=".")
+    assert readings.lower.tolist() == [[1234]]
+    assert readings.files[0].found.endswith("; decimal mark . as stated")
 
 
 def test_wrong_columns_file_is_one_clear_line(read_text_of):

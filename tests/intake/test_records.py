@@ -57,7 +57,7 @@ def test_misfits_say_how_many_cells_there_are():
     ]
 
 
-@pytest.mark.parametrize("width", [5, 40])
+@pytest.mark.parametrize("width", [2, 3, 5, 40])
 @pytest.mark.parametrize("mark", [",", ";", "\t", "|"])
 def test_quotation_mark_never_closed_costs_one_line(width, mark):
     row = mark.join("x" * width)

@@ -29,6 +29,13 @@ def test_columns_file_settles_ppm(read_text_of, ppm, span):
     assert not readings.assumptions["assumption"].str.contains("mg/kg or").any()
 
 
+def test_results_per_mass_say_how_they_were_brought_to_a_volume(read_text_of):
+    readings = read_text_of("Sample No,Chloride (mg/kg),Glycol (vol%)\nA,100,50\n")
+    assert (readings.lower[0, 0], readings.upper[0, 0]) == pytest.approx((104.29, 107.4))
+    said = readings.assumptions.set_index("column")["assumption"]
+    assert said["Chloride (mg/kg)"].startswith("per mass: times the densities")
+
+
 def test_ppm_in_water_is_one_number(read_text_of):
     readings = read_text_of("Sample No,Chloride (ppm)\nA,100\n")
     assert readings.lower.tolist() == readings.upper.tolist() == [[100]]

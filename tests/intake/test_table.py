@@ -61,3 +61,11 @@ def test_repeating_texts_are_coded_once_the_file_is_long():
 
 def test_what_was_recognised():
     assert table("pH;Gerät\n7;ä\n".encode("utf-16")).found == "UTF-16, semicolon between columns"
+
+
+def test_numbers_that_hardly_repeat_are_not_compared():
+    cells = [f"{k}.25" if k % 5 else "<0.5" for k in range(150_000)]
+    found = table(b"Sample No,pH\n" + b"".join(b"S,%s\n" % cell.encode() for cell in cells))
+    texts, codes = found.coded(1)
+    assert texts.take(pa.array(codes)).to_pylist() == cells
+    assert texts.to_pylist().count("<0.5") == 1
