@@ -1,7 +1,7 @@
 """What each column of a wide file is: a reading, a fact about the sample, or free text."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from chemcheck.intake.choices import Choices
@@ -103,7 +103,7 @@ def plan_columns(titles: Sequence[str], choices: Choices) -> ColumnPlan:
         elif role in _READ and role not in roles:
             roles[role] = column
         else:
-            free[_free_name(shown, free)] = column
+            free[free_name(shown, free)] = column
             if role in _READ:
                 said.append(
                     (shown, f"kept as text: {roles[role].title!r} already gives the {role}")
@@ -115,8 +115,14 @@ def plan_columns(titles: Sequence[str], choices: Choices) -> ColumnPlan:
     )
 
 
-def _free_name(title: str, taken: dict[str, Column]) -> str:
-    """Return a name that no other column of the samples table has."""
+def free_name(title: str, taken: Mapping[str, Column]) -> str:
+    """Return a name that no other column of the samples table has.
+
+    Examples
+    --------
+    >>> free_name("Shelf", {}), free_name("row", {})
+    ('Shelf', 'row (2)')
+    """
     name, count = title, 1
     while name in taken or name in SAMPLE_COLUMNS:
         count += 1

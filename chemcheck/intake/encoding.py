@@ -29,6 +29,7 @@ _TWO_BYTES_OR_MORE = re.compile(
 # Tab, line feed, form feed and such, carriage return, and the end mark of old systems are text.
 _CONTROLS = bytes(code for code in range(32) if code not in b"\t\n\v\f\r\x1a")
 _SPACE = b" \t\r\n\x1a"
+_END = b"\x1a"
 _SNIFFED = 1 << 16
 _CHUNK = 1 << 22
 
@@ -127,6 +128,8 @@ def _decoded(name: str, data: bytes, codec: str, title: str) -> TextFile:
             row = data[: error.start].decode(codec, "ignore").count("\n") + 1
             raise _no_text(name, row, f"this is not {title} as the file began") from None
     _refuse_binary(name, data)
+    if data.endswith(_END):
+        data = data.rstrip(_END)
     if data.isascii() or _is_utf8(data):
         return TextFile(name, data, title)
     if _TWO_BYTES_OR_MORE.search(data) or title != "UTF-8":

@@ -34,11 +34,14 @@ class SampleKinds:
         ``material``, ``technology``, ``glycol_type`` and ``sample_type`` as text.
     assumptions : list of (str or None, str)
         What was taken for granted.
+    not_read : list of str
+        Roles of columns with texts that are not known here.
     """
 
     material: npt.NDArray[np.int8]
     columns: dict[str, pd.Series]
     assumptions: list[tuple[str | None, str]]
+    not_read: list[str]
 
 
 def technology_key(name: str) -> str | None:
@@ -153,7 +156,7 @@ def sample_kinds(
         "glycol_type": _text(np.where(is_coolant, glycol, -1), glycols),
         "sample_type": _text(kind, kinds),
     }
-    return SampleKinds(is_coolant.astype(np.int8), columns, reader.said)
+    return SampleKinds(is_coolant.astype(np.int8), columns, reader.said, reader.not_read)
 
 
 class _Reader:
@@ -162,6 +165,7 @@ class _Reader:
     def __init__(self, table: TextTable, roles: Mapping[str, Column]) -> None:
         self.table, self.roles = table, roles
         self.said: list[tuple[str | None, str]] = []
+        self.not_read: list[str] = []
 
     def stated(
         self, role: str, meaning: Callable[[str], str | None], *beside: Column | None
@@ -203,6 +207,8 @@ class _Reader:
             for code, count in counts.most_common()
             if count and _is_stated(texts[code].as_py())
         ]
+        if unknown:
+            self.not_read.append(role)
         for text, count in unknown[:_SHOWN]:
             samples = "1 sample" if count == 1 else f"{count:,} samples"
             known = sorted(technologies()) if role == "technology" else _words(role).values()

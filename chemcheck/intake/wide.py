@@ -12,7 +12,7 @@ from chemcheck.analytes import analyte
 from chemcheck.intake.assemble import FileResults
 from chemcheck.intake.cell_values import ColumnReader, Measured
 from chemcheck.intake.choices import Choices
-from chemcheck.intake.column_plan import Column, ColumnPlan
+from chemcheck.intake.column_plan import Column, ColumnPlan, free_name
 from chemcheck.intake.coolant_density import coolant_density
 from chemcheck.intake.decimal_mark import decimal_evidence
 from chemcheck.intake.material import SampleKinds, sample_kinds
@@ -84,7 +84,7 @@ class _WideFile:
         self.assumptions += kinds.assumptions
         measuring = Measuring(table, plan.roles, kinds.material, self.choices)
         self.assumptions += measuring.assumptions
-        self._fill(measuring, kinds)
+        self._fill(measuring)
         lines = FileLines(
             [row_lines(table.rejected)] if table.rejected else [],
             [*facts.whole, *self.lines.whole],
@@ -160,7 +160,7 @@ class _WideFile:
                 found |= (reader.parsed.lower > 0)[self.coded[column.place][1]]
         return found
 
-    def _fill(self, measuring: Measuring, kinds: SampleKinds) -> None:
+    def _fill(self, measuring: Measuring) -> None:
         """Read every column; glycol first, because shares by mass need the density."""
         order = sorted(
             range(len(self.readers)),
@@ -230,11 +230,12 @@ class _WideFile:
         return Coded(codes, tuple(names))
 
     def _samples(self, facts: SampleFacts, kinds: SampleKinds) -> pd.DataFrame:
-        """Put the samples table together."""
+        """Put the samples table together; what could not be read is kept as it stands."""
         free = dict(self.plan.free)
-        if facts.dates_as_written is not None:
-            column = self.plan.roles["taken_on"]
-            free.setdefault(column.title, column)
+        not_read = ["taken_on"] if facts.dates_as_written is not None else []
+        for role in (*not_read, *kinds.not_read):
+            column = self.plan.roles[role]
+            free[free_name(column.title, free)] = column
         texts = {name: text_column(self.table, column) for name, column in free.items()}
         row = {"row": pd.Series(self.table.row)}
         return pd.DataFrame(row | facts.columns | kinds.columns | texts)

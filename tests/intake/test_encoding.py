@@ -40,6 +40,10 @@ def test_mixed_encodings_keep_what_can_be_read():
     assert file.data.decode() == "µS;Gerät\nK\N{REPLACEMENT CHARACTER}hler;1\n"
 
 
+def test_end_mark_of_old_systems_is_no_row():
+    assert decode("a.csv", b"pH\r\n7.8\r\n\x1a").data == b"pH\r\n7.8\r\n"
+
+
 def test_utf16_cut_in_half_a_character_keeps_the_rest():
     assert decode("a.csv", "pH\n7.8\n".encode("utf-16")[:-1]).data == b"pH\n7.8"
 

@@ -57,6 +57,8 @@ def test_unknown_technology_is_named_and_left_open(read_text_of):
     said = readings.assumptions.set_index("column")["assumption"]["Technology"]
     assert said.startswith("'the green one' is no technology known here")
     assert said.endswith("left open for 2 samples")
+    # What could not be read is still there to look at.
+    assert readings.samples["Technology"].tolist()[:2] == ["the green one"] * 2
 
 
 def test_only_a_few_unknown_texts_are_named(read_text_of):

@@ -60,6 +60,12 @@ def test_dates_the_file_leaves_open_are_set_aside_together(read_text_of):
     assert (readings.status == settled.status).all()
 
 
+def test_dates_set_aside_never_hide_those_read(read_text_of):
+    samples = read_text_of("sample_id,ph,taken_on\nA,7,2025-01-02\nB,7,soon\n").samples
+    assert samples["taken_on"].isna().tolist() == [False, True]
+    assert samples["taken_on (2)"].tolist() == ["2025-01-02", "soon"]
+
+
 def test_serial_dates_of_a_spreadsheet(read_text_of):
     # Day 45750 of the 1900 date system is 3 April 2025.
     samples = read_text_of("Sample No,pH,Date\nA,7,45750\n").samples
