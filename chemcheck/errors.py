@@ -93,6 +93,10 @@ class UnitError(ChemcheckError, ValueError):
     """A unit that is unknown, or that measures something else than what was asked."""
 
 
+class QuantityError(ChemcheckError, ValueError):
+    """A quantity that cannot be read, or that cannot be what it says."""
+
+
 class NotEnoughDataError(ChemcheckError, ValueError):
     """Too few readings for what was asked."""
 
