@@ -103,6 +103,41 @@ def saturation_indices(
     return {solid: saturation_index(water, solid) for solid in solids}
 
 
+def carbon_dioxide_pressure(water: Speciation) -> Floats:
+    """Pressure of carbon dioxide that the water would be at rest with.
+
+    Parameters
+    ----------
+    water : Speciation
+        At the temperature in question.
+
+    Returns
+    -------
+    numpy.ndarray
+        [atm]; air has about 4.2e-4, and a sample at rest can hardly hold more than 1.
+
+    References
+    ----------
+    .. [1] Henry's constant and dissociation of Plummer, L. N. and Busenberg, E., Geochim.
+       Cosmochim. Acta 46 (1982) 1011-1040.
+
+    Examples
+    --------
+    >>> from chemcheck.chemistry.carbonate import open_to_air, speciate
+    >>> water = open_to_air(speciate(7.6, 120.0, 60.0, 12.0, 20.0, 3.0, 40.0, 50.0))
+    >>> round(float(carbon_dioxide_pressure(water)), 6)
+    0.00042
+    """
+    dissolved = (
+        constants.log_k(constants.CARBON_DIOXIDE, water.temperature)
+        - 2.0 * water.ph
+        + water.log_carbonate
+        - water.log_water
+    )
+    henry = constants.log_k(constants.CARBON_DIOXIDE_GAS, water.temperature)
+    return np.asarray(10.0 ** (dissolved - henry))[()]
+
+
 def log_solubility(solid: str, temperature: Floats) -> Floats:
     """Decimal logarithm of a solubility product.
 

@@ -5,6 +5,7 @@ import pytest
 
 from chemcheck.chemistry import constants
 from chemcheck.chemistry.constants import LogK, log_k
+from chemcheck.chemistry.water_properties import saturated_density
 
 NAMED = {
     **constants.ION_PAIRS,
@@ -105,3 +106,27 @@ def test_stated_differences_from_the_database() -> None:
     temperatures = np.linspace(0.0, 130.0, 27)
     off = log_k(gas, temperatures) - log_k(constants.CARBON_DIOXIDE_GAS, temperatures)
     assert np.abs(off).max() < 0.0004
+
+
+def test_stated_difference_from_the_iapws_release() -> None:
+    """IAPWS R11-07, ionization constant of water (coefficients from memory).
+
+    It gives 13.995 at 25 deg C and 12.252 at 100, as the release's table does.
+    """
+    temperature = np.array([25.0, 90.0, 100.0, 130.0])
+    kelvin, rho = temperature + 273.15, saturated_density(temperature) * 1e-3
+    z = rho * np.exp(-0.864671 + 8659.19 / kelvin - 22786.2 / kelvin**2 * rho ** (2.0 / 3.0))
+    hydration = z / (z + 1.0) * rho * (0.642044 - 56.8534 / kelvin - 0.375754 * rho)
+    gas = 0.61415 + 48251.33 / kelvin - 67707.93 / kelvin**2 + 1.01021e7 / kelvin**3
+    molar = 2.0 * np.log10(18.015268e-3)
+    release = 12.0 * (np.log10(1.0 + z) - hydration) - gas - molar
+    assert -release[[0, 2]] == pytest.approx([13.995, 12.252], abs=0.001)
+    off = release - log_k(constants.WATER, temperature)
+    assert off[[0, 1, 3]] == pytest.approx([-0.0001, -0.0118, -0.0158], abs=2e-4)
+
+
+def test_stated_difference_of_the_calcium_sulfate_pair() -> None:
+    """Nordstrom et al. 1990 as in wateq4f_PWN.dat of phreeqpython 1.6.2: 2.30, 1.65 kcal/mol."""
+    other = constants.from_enthalpy("", 2.30, 1.65, "Nordstrom et al. 1990")
+    off = log_k(other, [25.0, 90.0]) - log_k(constants.ION_PAIRS["CaSO4"], [25.0, 90.0])
+    assert off == pytest.approx([0.05, 0.09], abs=0.005)

@@ -6,7 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from chemcheck.chemistry import carbonate
-from chemcheck.chemistry.intervals import FIGURES, INPUTS, IONS, figure_ranges
+from chemcheck.chemistry.box_search import FIGURES, INPUTS, IONS
+from chemcheck.chemistry.intervals import figure_ranges
 from chemcheck.chemistry.precipitation import precipitation_potential
 from chemcheck.chemistry.saturation import saturation_index
 
@@ -90,7 +91,7 @@ fractions = st.floats(0.0, 1.0)
 
 
 @given(st.integers(0, 10**6), st.lists(fractions, min_size=18, max_size=18))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_a_wider_input_never_narrows(seed: int, cuts: list[float]) -> None:
     low, high = boxes(np.random.default_rng(seed), 1)
     inner_low, inner_high = {}, {}

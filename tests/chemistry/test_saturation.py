@@ -6,7 +6,12 @@ import pytest
 from chemcheck.chemistry import carbonate
 from chemcheck.chemistry.molalities import molalities
 from chemcheck.chemistry.precipitation import precipitation_potential
-from chemcheck.chemistry.saturation import log_solubility, saturation_index, saturation_indices
+from chemcheck.chemistry.saturation import (
+    carbon_dioxide_pressure,
+    log_solubility,
+    saturation_index,
+    saturation_indices,
+)
 from chemcheck.chemistry.waters import totals_per_kilogram
 
 HARD = (7.5, 240.0, 110.0, 25.0, 30.0, 4.0, 60.0, 120.0)
@@ -38,6 +43,13 @@ def test_solubility_of_amorphous_silica() -> None:
     assert at_rest == pytest.approx(117.0, abs=6.0)
 
 
+def test_amorphous_silica_against_phreeqc() -> None:
+    """phreeqpython 1.6.2, phreeqc.dat, 60 mg/L SiO2: -0.290 at 25, -0.735 heated to 90 deg C."""
+    water = carbonate.speciate(7.6, 120.0, 60.0, 12.0, 20.0, 3.0, 40.0, 50.0, silica=60.0)
+    found = saturation_index(carbonate.heat(water, [25.0, 90.0]), "amorphous silica")
+    assert found == pytest.approx([-0.290, -0.735], abs=0.002)
+
+
 def test_brucite_by_its_definition() -> None:
     """At 25 deg C log10 (Mg) (OH)^2 = -11.16, that is 16.84 - 28.0, is saturation."""
     water = carbonate.speciate(11.0, 400.0, 1.0, 20.0, 300.0, 3.0, 100.0, 50.0)
@@ -55,6 +67,13 @@ def test_calcite_in_pure_water_and_air() -> None:
     place = np.argmin(np.abs(saturation_index(water, "calcite")))
     assert water.ph[place] == pytest.approx(8.3, abs=0.05)
     assert calcium[place] == pytest.approx(20.0, abs=1.5)
+
+
+@pytest.mark.parametrize("temperature", [5.0, 25.0, 60.0])
+def test_pressure_is_that_of_the_air(temperature: float) -> None:
+    """What `open_to_air` was given comes back."""
+    water = carbonate.open_to_air(carbonate.speciate(*HARD), temperature, [1e-4, 4.2e-4, 0.01])
+    assert carbon_dioxide_pressure(water) == pytest.approx([1e-4, 4.2e-4, 0.01], rel=1e-6)
 
 
 def test_unknown_solid_is_named() -> None:
