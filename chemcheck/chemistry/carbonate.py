@@ -13,8 +13,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from chemcheck.chemistry import constants
 from chemcheck.chemistry.activity import LN10
+from chemcheck.chemistry.balances import Held
 from chemcheck.chemistry.equilibrium import equilibrium
-from chemcheck.chemistry.newton import Held
 from chemcheck.chemistry.start import start_at_ph, start_closed, start_heated, start_open
 from chemcheck.chemistry.tableau import FULL, Tableau, natural_log_k
 from chemcheck.chemistry.waters import Speciation, Totals, known_rows, totals_per_kilogram

@@ -7,10 +7,17 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from chemcheck.chemistry import newton as nw
 from chemcheck.chemistry.activity import IONIC_STRENGTH_LIMIT, LN10
+from chemcheck.chemistry.balances import (
+    LN_CARBONATE,
+    LN_HYDROGEN,
+    LN_SULFATE,
+    LN_WATER,
+    STRENGTH,
+    Held,
+)
 from chemcheck.chemistry.constants import WATER, log_k
-from chemcheck.chemistry.newton import Held
+from chemcheck.chemistry.newton import CALCIUM_TOTAL, CARBONATE_TOTAL, LN_PARTNERS, solve
 from chemcheck.chemistry.tableau import Tableau
 from chemcheck.chemistry.waters import (
     HIGHEST_TEMPERATURE,
@@ -94,7 +101,7 @@ def equilibrium(
         tableau = tableau.without_silica
     columns = _columns(totals, held, values, temperature, known, len(tableau.partners))
     usable = columns.usable
-    solution = np.full((nw.LN_PARTNERS.start + len(tableau.partners), usable.size), np.nan)
+    solution = np.full((LN_PARTNERS.start + len(tableau.partners), usable.size), np.nan)
     converged = np.zeros(usable.size, dtype=np.bool_)
     where = slice(None) if usable.all() else np.flatnonzero(usable)
     amounts, before = columns.amounts[:, where], columns.before[:, where]
@@ -103,11 +110,11 @@ def equilibrium(
         with np.errstate(all="ignore"):
             # A step too long overflows; it is seen as not converged, not as a number.
             state = start(amounts, before, chosen, tableau)
-            solution[:, where], converged[where] = nw.solve(amounts, held, state, chosen, tableau)
+            solution[:, where], converged[where] = solve(amounts, held, state, chosen, tableau)
 
-    impossible = ~converged & (solution[nw.LN_CARBONATE] < _NO_CARBONATE)
+    impossible = ~converged & (solution[LN_CARBONATE] < _NO_CARBONATE)
     impossible |= columns.impossible
-    strong = converged & (solution[nw.STRENGTH] > IONIC_STRENGTH_LIMIT)
+    strong = converged & (solution[STRENGTH] > IONIC_STRENGTH_LIMIT)
     lost = usable & ~converged & ~impossible
     converged &= ~strong
     if not converged.all():
@@ -194,14 +201,14 @@ def _record(
 ) -> tuple[Speciation, Floats]:
     """Write the solution as a record in the shape of the inputs."""
     given = columns.totals
-    carbonate = solution[nw.CARBONATE_TOTAL]
+    carbonate = solution[CARBONATE_TOTAL]
     if held in (Held.CARBONATE, Held.CALCITE):
         carbonate = given["carbonate"]
     decimal = solution / LN10
-    decimal[nw.LN_SULFATE, converged & (given["sulfate"] == 0.0)] = -np.inf
+    decimal[LN_SULFATE, converged & (given["sulfate"] == 0.0)] = -np.inf
     if held is not Held.CALCITE:
-        decimal[nw.LN_CARBONATE, converged & (carbonate <= 0.0)] = -np.inf
-    log_calcium, log_magnesium, log_sodium, log_potassium, *silica = decimal[nw.LN_PARTNERS]
+        decimal[LN_CARBONATE, converged & (carbonate <= 0.0)] = -np.inf
+    log_calcium, log_magnesium, log_sodium, log_potassium, *silica = decimal[LN_PARTNERS]
     log_silica = silica[0] if silica else np.where(converged, -np.inf, np.nan)
 
     def shaped(values: Floats) -> Floats:
@@ -211,20 +218,20 @@ def _record(
     speciation = Speciation(
         totals=Totals(**{name: shaped(column) for name, column in totals.items()}),
         temperature=shaped(columns.temperature),
-        ph=shaped(-decimal[nw.LN_HYDROGEN]),
-        ionic_strength=shaped(solution[nw.STRENGTH]),
-        log_water=shaped(decimal[nw.LN_WATER]),
+        ph=shaped(-decimal[LN_HYDROGEN]),
+        ionic_strength=shaped(solution[STRENGTH]),
+        log_water=shaped(decimal[LN_WATER]),
         log_calcium=shaped(log_calcium),
         log_magnesium=shaped(log_magnesium),
         log_sodium=shaped(log_sodium),
         log_potassium=shaped(log_potassium),
-        log_carbonate=shaped(decimal[nw.LN_CARBONATE]),
-        log_sulfate=shaped(decimal[nw.LN_SULFATE]),
+        log_carbonate=shaped(decimal[LN_CARBONATE]),
+        log_sulfate=shaped(decimal[LN_SULFATE]),
         log_silica=shaped(log_silica),
         converged=converged.reshape(columns.shape)[()],
         impossible=impossible.reshape(columns.shape)[()],
     )
-    return speciation, shaped(solution[nw.CALCIUM_TOTAL])
+    return speciation, shaped(solution[CALCIUM_TOTAL])
 
 
 def _warn(outside: dict[str, Flags], extrapolated: Flags, lost: Flags) -> None:

@@ -13,7 +13,6 @@ from chemcheck.chemistry.balances import (
     HELD,
     LN_CARBONATE,
     LN_HYDROGEN,
-    LN_SULFATE,
     LN_WATER,
     PARTNERS,
     STRENGTH,
@@ -34,6 +33,7 @@ CHUNK = 8192  # small enough for a cache, large enough that calling numpy costs 
 # Every step squares the error: one of 3e-5 leaves about 1e-9.
 TOLERANCE = 3e-5
 MAX_ITERATIONS = 60
+_LAGGING = 100.0
 # Single precision, for half the price, until few waters are further from the solution than a
 # step of double precision brings to the tolerance.
 ROUGH_TOLERANCE = 4e-3
@@ -75,7 +75,7 @@ def solve(
         Whether the step fell below the tolerance.
     """
     size = amounts.shape[1]
-    solution = np.empty((7 + len(tableau.partners), size))
+    solution = np.empty((LN_PARTNERS.start + len(tableau.partners), size))
     converged = np.zeros(size, dtype=np.bool_)
     shared = Coefficients.at(temperature, tableau)
     work, rough = Workspace(np.float64), Workspace(np.float32)
@@ -262,7 +262,8 @@ def _move(state: Floats, change: Floats, now: Balances, iteration: int) -> tuple
     strength = state[STRENGTH]
     np.clip(strength + change[3], 0.3 * strength, 3.0 * strength, out=moved[STRENGTH])
     np.log1p(-WATER_ACTIVITY_SLOPE * now.sums["dissolved"], out=moved[LN_WATER])
-    step = np.abs(moved[LN_WATER] - state[LN_WATER])
+    # The activity of water follows a step behind: its error is the step, not the square of it.
+    step = _LAGGING * np.abs(moved[LN_WATER] - state[LN_WATER])
     np.maximum(step, np.abs(change[:3]).max(axis=0), out=step)
     np.maximum(step, np.abs(moved[STRENGTH] / strength - 1.0), out=step)
     step[np.isnan(step)] = np.inf
@@ -296,18 +297,3 @@ def _write(
         log_free -= shift * each
     log_free += matrices.partner_weights @ (now.terms + now.slopes * i)
     solution[LN_PARTNERS, left] = log_free
-
-
-__all__ = [
-    "CALCIUM_TOTAL",
-    "CARBONATE_TOTAL",
-    "LN_CARBONATE",
-    "LN_HYDROGEN",
-    "LN_PARTNERS",
-    "LN_SULFATE",
-    "LN_WATER",
-    "STRENGTH",
-    "Held",
-    "eliminate",
-    "solve",
-]

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from chemcheck.chemistry.balances import Held
 from chemcheck.chemistry.equilibrium import equilibrium
 from chemcheck.chemistry.ions import CALCIUM_CARBONATE_MOLAR_MASS
-from chemcheck.chemistry.newton import Held
 from chemcheck.chemistry.start import start_with_calcite
 from chemcheck.chemistry.tableau import FULL, Tableau
 from chemcheck.chemistry.waters import Speciation, known_rows
