@@ -11,20 +11,31 @@ from chemcheck.planning.damage_lifetime import DamageLifetime
 from chemcheck.planning.few_failures import FewFailures, bound_from_few_failures
 from chemcheck.planning.fit_lifetime import fit_lifetime
 from chemcheck.planning.fit_plot import FitPlot, fit_plot
+from chemcheck.planning.group_differences import GroupDifference, compare_groupings, holm
 from chemcheck.planning.interval_by_risk import RiskInterval, interval_by_risk
 from chemcheck.planning.lifetime import Lifetime
+from chemcheck.planning.lifetimes_from_samples import (
+    KINDS,
+    PROBLEMS,
+    FillLifetimes,
+    lifetimes_from_samples,
+)
 from chemcheck.planning.sampled_cycle import SampledCycle, sampled_cycle
 from chemcheck.planning.sampling_interval import SamplingInterval, sampling_interval
 from chemcheck.planning.turnbull import TurnbullEstimate, turnbull
 
 __all__ = [
+    "KINDS",
+    "PROBLEMS",
     "BestInterval",
     "CostOfSampling",
     "Costs",
     "DamageLifetime",
     "FamilyChoice",
     "FewFailures",
+    "FillLifetimes",
     "FitPlot",
+    "GroupDifference",
     "Lifetime",
     "RiskInterval",
     "SampledCycle",
@@ -34,10 +45,13 @@ __all__ = [
     "best_interval_before_damage",
     "bound_from_few_failures",
     "choose_family",
+    "compare_groupings",
     "cost_of_sampling",
     "fit_lifetime",
     "fit_plot",
+    "holm",
     "interval_by_risk",
+    "lifetimes_from_samples",
     "sampled_cycle",
     "sampling_interval",
     "turnbull",
