@@ -1,6 +1,8 @@
 """What judging says: a state for every result, a verdict for every sample, as whole columns."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -43,7 +45,7 @@ class Quantity:
 
 @dataclass(frozen=True, slots=True)
 class BoundInForce:
-    """A bound or rule as it was applied, for one set and quantity.
+    """A bound, rule or condition as it was applied, for one set and quantity.
 
     Parameters
     ----------
@@ -51,8 +53,13 @@ class BoundInForce:
         The set's id.
     quantity : int
         Position among the quantities.
-    side, kind, value : as in the set
-        ``value`` is the number or the fraction of fresh [canonical unit or 1].
+    side : {"lower", "upper"} or None
+        As in the set; None for a condition and for a rule of several comparisons.
+    kind : {"action", "warning", "condition"}
+        As in the set; a condition is what keeps a limit from deciding.
+    value : float
+        The number or the fraction of fresh [canonical unit or 1]; NaN where there is no
+        side.
     of_fresh : bool
         Whether each sample's own bound is ``value`` times its fresh fill.
     consequence, source, evidence : as in the set
@@ -61,8 +68,8 @@ class BoundInForce:
 
     limit_set: str
     quantity: int
-    side: Side
-    kind: Kind
+    side: Side | None
+    kind: Kind | Literal["condition"]
     value: float
     of_fresh: bool
     consequence: str
@@ -93,17 +100,22 @@ class Judged:
     bounds : tuple of BoundInForce
         Every bound and rule of the sets in use that has a quantity here.
     decisive : ndarray of int16, shape (n_samples, n_quantities), Fortran order
-        Position in ``bounds`` of what decided the state, or the nearest bound where
-        inside; -1 where not judged.
+        Position in ``bounds`` of what decided the state: the bound that is or may be
+        broken, the nearest bound where inside, the condition that keeps the limit from
+        deciding, or the bound that is a fraction of an unknown fresh fill; -1 where there
+        is no result or no limit.
     bound_value : ndarray of float64, shape (n_samples, n_quantities) or None
         The number of the decisive bound for each sample where any bound is a fraction
         of the fresh fill; None where ``bounds[decisive].value`` says it all.
     uncertainty : ndarray of float32, shape (n_samples, n_quantities), Fortran order
-        Standard uncertainty of the method [canonical unit].
+        Standard uncertainty of the method at the upper end, at the lower where the upper
+        is open [canonical unit]; NaN where there is no reading, and for rules.
     verdict : ndarray of int8, shape (n_samples,)
         ``FIT``, ``NOT_DECIDED`` or ``UNFIT``.
     missing_essential : ndarray of bool, shape (n_samples,)
         Whether an essential of the sample's set is missing, rejected or not judged.
+    undecided_share : mapping of str to float
+        By decision rule, the share of samples it leaves undecided.
     """
 
     readings: Readings
@@ -119,3 +131,4 @@ class Judged:
     uncertainty: npt.NDArray[np.float32]
     verdict: npt.NDArray[np.int8]
     missing_essential: npt.NDArray[np.bool_]
+    undecided_share: Mapping[str, float]

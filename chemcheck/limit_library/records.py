@@ -62,7 +62,8 @@ class Condition:
         The other reading.
     below, above : float or None
         The condition holds where the other reading is below, or above, this
-        [canonical unit]; a missing reading does not fulfil it.
+        [canonical unit]; a missing reading does not fulfil it, but leaves open whether a
+        limit is undecided, unless other readings say that it cannot hold.
     then : {"not judged", "undecided"}
         The state of the limit where the condition holds.
     source : str
