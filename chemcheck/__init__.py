@@ -1,5 +1,29 @@
-"""Turn coolant and fill-water results into sourced verdicts."""
+"""Turn coolant and fill-water results into sourced verdicts.
+
+What stands here is imported when it is first used, so that ``import chemcheck`` is quick.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING
 
 from chemcheck._version import __version__
 
-__all__ = ["__version__"]
+if TYPE_CHECKING:
+    from chemcheck.assessment.check import check
+
+__all__ = ["__version__", "check"]
+
+_HOMES = {"check": "chemcheck.assessment.check"}
+
+
+def __getattr__(name: str) -> object:
+    """Import a public name from the module that holds it."""
+    if name in _HOMES:
+        return getattr(import_module(_HOMES[name]), name)
+    msg = f"module {__name__!r} has no attribute {name!r}"
+    raise AttributeError(msg)
+
+
+def __dir__() -> list[str]:
+    """Return the public names."""
+    return sorted(__all__)

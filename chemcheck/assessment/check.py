@@ -1,0 +1,180 @@
+"""Judge every sample against limits: what `chemcheck check` does."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from chemcheck.assessment.because import reasons
+from chemcheck.assessment.counts import count_all
+from chemcheck.assessment.dispositions import advice_by_bound
+from chemcheck.assessment.record import Assessment
+from chemcheck.assessment.set_choices import SetChoice, default_choice, named_choices
+from chemcheck.errors import UnknownTechnologyError, not_one_of
+from chemcheck.fills import fresh_fill_rows, number_fills
+from chemcheck.judging.all_samples import judge
+from chemcheck.judging.plan import material_codes
+from chemcheck.judging.uncertainty import MATERIALS, unknown_methods
+from chemcheck.limit_library import default_method, technologies
+from chemcheck.limit_library.records import LimitSet
+from chemcheck.readings.record import Readings
+
+Limits = str | Path | LimitSet
+
+
+def check(
+    readings: Readings,
+    limits: Limits | Sequence[Limits] | None = None,
+    technology: str | None = None,
+    *,
+    rule: str = "overlap",
+) -> Assessment:
+    """Say of every sample whether it is fit, and what to do.
+
+    Parameters
+    ----------
+    readings : Readings
+        From `chemcheck.read_results`.
+    limits : str, Path, LimitSet or sequence of them, optional
+        Sets by id or file. Each gives a verdict; for every sample the first that applies to
+        it makes the headline. Without any, the default set of the sample's material and
+        technology is used.
+    technology : str, optional
+        What coolants are of which no technology is stated.
+    rule : {"overlap", "simple", "guarded"}
+        The decision rule.
+
+    Returns
+    -------
+    Assessment
+        Verdicts, dispositions, counts, assumptions and cautions.
+
+    Raises
+    ------
+    LimitFileError
+        If a limit set is not found or not valid.
+    UnknownTechnologyError
+        If the technology is none that the library knows.
+    ValueError
+        If the decision rule is none.
+    """
+    assumptions = _read_assumptions(readings)
+    if technology is not None:
+        readings, assumed = _with_technology(readings, technology)
+        assumptions += assumed
+    if limits is None:
+        choice, unknown = default_choice(readings.samples)
+        choices: tuple[SetChoice, ...] = (choice,)
+        assumptions += unknown
+    else:
+        named = [limits] if isinstance(limits, str | Path | LimitSet) else list(limits)
+        choices = named_choices(readings.samples, named)
+        assumptions += _assumed_by_naming(readings, choices[0])
+    assumptions += _assumed_methods(readings)
+    fresh = _fresh_rows(readings, choices)
+    judged = tuple(
+        judge(
+            readings,
+            choice.sets,
+            choice.set_of_sample,
+            rule=rule,
+            name=choice.name,
+            fresh=fresh,
+        )
+        for choice in choices
+    )
+    because = reasons(judged[0], advice_by_bound(judged[0]))
+    return Assessment(
+        readings=readings,
+        judged=judged,
+        disposition=because.disposition,
+        because=because.code,
+        because_texts=because.texts,
+        counts=count_all(readings, judged[0]),
+        assumptions=tuple(dict.fromkeys(assumptions)),
+        cautions=_cautions(choices),
+    )
+
+
+def _read_assumptions(readings: Readings) -> tuple[str, ...]:
+    """Write the assumptions made while reading, one line each."""
+    return tuple(
+        ": ".join(part for part in (file, column, assumption) if isinstance(part, str) and part)
+        for file, column, assumption in readings.assumptions.itertuples(index=False)
+    )
+
+
+def _with_technology(readings: Readings, technology: str) -> tuple[Readings, tuple[str, ...]]:
+    """Give coolants without a technology the one that the user states."""
+    if technology not in technologies():
+        raise UnknownTechnologyError(not_one_of(technology, technologies(), "technology"))
+    samples = readings.samples
+    unknown = samples["technology"].isna() & (samples["material"] == "coolant")
+    count = int(unknown.sum())
+    if not count:
+        return readings, ()
+    stated = samples["technology"].astype("str").mask(unknown, technology)
+    said = f"technology {technology} for {count} samples that state none, as told"
+    return replace(readings, samples=samples.assign(technology=stated)), (said,)
+
+
+def _assumed_by_naming(readings: Readings, headline: SetChoice) -> tuple[str, ...]:
+    """Say which samples of unknown technology are judged by a set for one technology."""
+    needs = np.array([*(bool(s.technologies) for s in headline.sets), False])
+    unknown = readings.samples["technology"].isna().to_numpy()
+    count = int(np.count_nonzero(needs[headline.set_of_sample] & unknown))
+    if not count:
+        return ()
+    return (f"{count} samples state no technology; the limit set named was taken to fit them",)
+
+
+def _assumed_methods(readings: Readings) -> tuple[str, ...]:
+    """Say whose uncertainty stands in where no method, or an unknown one, is named."""
+    answer = []
+    material = material_codes(readings)
+    codes = readings.method.codes
+    stated = codes.size > 0 and bool(
+        codes[:, :1].min() >= 0 if _one_column(codes) else codes.min() >= 0
+    )
+    if not stated and codes.size:
+        for k in np.flatnonzero(np.bincount(material, minlength=2)):
+            title = default_method(MATERIALS[k]).title
+            answer.append(f"uncertainty of readings of {MATERIALS[k]} without a method: {title}")
+    answer += [
+        f"method {name!r} is not in the library: the usual method's uncertainty is used"
+        for name in unknown_methods(readings.method.names)
+    ]
+    return tuple(answer)
+
+
+def _one_column(codes: npt.NDArray[np.int16]) -> bool:
+    """Return whether all columns are a view of one."""
+    return codes.strides[1] == 0
+
+
+def _fresh_rows(readings: Readings, choices: Iterable[SetChoice]) -> npt.NDArray[np.int64] | None:
+    """Return the fresh-fill sample of each sample, where any bound needs one."""
+    needed = any(
+        bound.of_fresh
+        for choice in choices
+        for each in choice.sets
+        for limit in each.limits
+        for bound in limit.bounds
+    )
+    if not needed:
+        return None
+    rows = fresh_fill_rows(readings.samples, number_fills(readings.samples))
+    return rows if (rows >= 0).any() else None
+
+
+def _cautions(choices: Iterable[SetChoice]) -> tuple[str, ...]:
+    """Return the keys of the cautions of all sets that judge a sample."""
+    keys = [
+        key
+        for choice in choices
+        for k in np.unique(choice.set_of_sample[choice.set_of_sample >= 0])
+        for key in choice.sets[k].cautions
+    ]
+    return tuple(dict.fromkeys(keys))
