@@ -89,6 +89,10 @@ class LimitFileError(ChemcheckError, ValueError):
         super().__init__(f"{place}: {problem}" if key is None else f"{place}, {key}: {problem}")
 
 
+class OutputError(ChemcheckError):
+    """An output that cannot be written, or that would replace what is not ours."""
+
+
 class UnitError(ChemcheckError, ValueError):
     """A unit that is unknown, or that measures something else than what was asked."""
 
