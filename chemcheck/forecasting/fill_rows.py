@@ -13,7 +13,7 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.intp]
 
 # Two readings at one point of the axis: the walk has no room to move between them. A step of
-# this share of the axis stands for none, so that its inverse stays a number.
+# this size stands for none, so that its inverse stays a number; the longest axis counts as 1.
 SMALLEST_STEP = 1e-7
 
 
@@ -43,6 +43,21 @@ class FillRows:
     def last(self) -> Integers:
         """Last row of each fill, shape (fills,)."""
         return np.append(self.starts[1:], self.fill.size) - 1
+
+    def merge_places(self, kept: NDArray[np.bool_]) -> tuple["FillRows", Integers]:
+        """Drop rows at the place of an earlier row, but those to be kept.
+
+        Returns the remaining rows, and for every row the remaining one that stands for it.
+        """
+        same = np.zeros(self.fill.size, dtype=bool)
+        same[1:] = (self.fill[1:] == self.fill[:-1]) & (self.design[1, 1:] == self.design[1, :-1])
+        stays = ~same | kept
+        stand_in = np.cumsum(stays) - 1
+        starts = stand_in[self.starts]
+        return (
+            FillRows(self.design[:, stays], self.steps[stays], starts, self.fill[stays]),
+            stand_in,
+        )
 
     def select(self, fills: Integers) -> tuple["FillRows", Integers]:
         """Keep some fills, in the order given; also returns the rows kept."""
@@ -108,7 +123,7 @@ def order_rows(
     codes : numpy.ndarray, shape (n,)
         Fill of each reading; every number from 0 to the largest occurs.
     axis : numpy.ndarray, shape (n,)
-        Axis since the fill.
+        Axis since the fill, of about 1 at most.
     covariates : numpy.ndarray, shape (k, n)
         Further columns of the fixed part.
     origin : float
@@ -124,19 +139,19 @@ def order_rows(
     Examples
     --------
     >>> rows, order = order_rows(
-    ...     np.array([1, 0, 1]), np.array([300.0, 50.0, 100.0]), np.empty((0, 3)), 0.0
+    ...     np.array([1, 0, 1]), np.array([1.0, 0.5, 0.25]), np.empty((0, 3)), 0.0
     ... )
     >>> order.tolist(), rows.steps.tolist(), rows.starts.tolist()
-    ([1, 2, 0], [50.0, 100.0, 200.0], [0, 1])
+    ([1, 2, 0], [0.5, 0.25, 0.75], [0, 1])
     """
-    order = np.lexsort((axis, codes))
+    in_order = (codes[1:] > codes[:-1]) | ((codes[1:] == codes[:-1]) & (axis[1:] >= axis[:-1]))
+    order = np.arange(codes.size) if in_order.all() else np.lexsort((axis, codes))
     fill, along = codes[order], axis[order]
     first = np.ones(fill.size, dtype=bool)
     first[1:] = fill[1:] != fill[:-1]
     before = np.concatenate(([origin], along[:-1]))
     before[first] = origin
-    extent = float(np.ptp(along, axis=0)) or 1.0
-    steps = np.maximum(along - before, SMALLEST_STEP * extent)
+    steps = np.maximum(along - before, SMALLEST_STEP)
     design = np.vstack((np.ones_like(along), along, covariates[:, order]))
     return FillRows(design, steps, np.flatnonzero(first), fill), order
 

@@ -13,7 +13,7 @@ from scipy.special import erfcx, ndtr, ndtri, owens_t
 from chemcheck.forecasting.fill_rows import Floats, Integers
 
 # Gauss-Legendre points over the distance, and how many standard deviations they span.
-POINTS = 16
+NODES, NODE_WEIGHTS = np.polynomial.legendre.leggauss(16)
 SPAN = 5.2
 # Below this the scaled complementary error function would overflow.
 DEEPEST = -30.0
@@ -21,6 +21,8 @@ ROOT_HALF = float(np.sqrt(0.5))
 # Quantiles are exact to this much probability.
 CLOSE = 2e-4
 ROUNDS = 60
+# Fills and ways worked at once.
+BLOCK = 4096
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +64,14 @@ class Approach:
             self.weights,
         )
 
+    def average(self, values: Floats) -> Floats:
+        """Average of k ways, shape (k, n) to (n,)."""
+        mean: Floats = np.einsum("k,kn->n", self.weights, values)
+        return mean
+
     def probability_beyond(self) -> Floats:
         """Probability that the bound is passed at the last sample, shape (n,)."""
-        beyond: Floats = self.weights @ ndtr(-self.distance / _root(self.distance_variance))
+        beyond: Floats = self.average(ndtr(-self.distance / _root(self.distance_variance)))
         return beyond
 
 
@@ -119,7 +126,7 @@ def probability_reached(approach: Approach, travelled: Floats) -> Floats:
     stayed = _both_positive(approach.distance / deviation, middle / left, turn / left)
     if np.any(approach.walk):
         stayed -= _touched(approach.distance / deviation, middle, turn, rest, deviation, wander)
-    reached: Floats = np.clip(1.0 - approach.weights @ stayed, 0.0, 1.0)
+    reached: Floats = np.clip(1.0 - approach.average(stayed), 0.0, 1.0)
     return reached
 
 
@@ -138,7 +145,6 @@ def _touched(
     score: Floats, middle: Floats, turn: Floats, rest: Floats, deviation: Floats, wander: Floats
 ) -> Floats:
     """Probability that the path touches the bound between two ends that are inside."""
-    nodes, weights = np.polynomial.legendre.leggauss(POINTS)
     low = np.clip(-score, -SPAN, SPAN)
     half = 0.5 * (SPAN - low)
     spread = np.sqrt(rest)
@@ -146,7 +152,7 @@ def _touched(
     pull_by_distance = 2.0 * deviation * spread / np.maximum(wander, 1e-300)
     turn, middle = turn / spread, middle / spread
     touched = np.zeros_like(middle)
-    for node, weight in zip(nodes, weights, strict=True):
+    for node, weight in zip(NODES, NODE_WEIGHTS, strict=True):
         z = low + half * (node + 1.0)
         mean = middle + turn * z
         depth = pull_by_distance * (score + z) - mean
@@ -172,7 +178,7 @@ def travel_quantiles(approach: Approach, probabilities: Floats, farthest: Floats
     approach : Approach
         Distance and closing rate.
     probabilities : numpy.ndarray, shape (m,)
-        Probabilities asked for, each between 0 and 1.
+        Probabilities asked for, each between 0 and 1, rising.
     farthest : numpy.ndarray, shape (n,)
         Longest travel looked at.
 
@@ -182,18 +188,26 @@ def travel_quantiles(approach: Approach, probabilities: Floats, farthest: Floats
         Travel; 0 where the probability is reached at the last sample already, infinite where it
         is not reached by the farthest.
     """
-    n = farthest.size
+    travel = np.empty((probabilities.size, farthest.size))
+    size = max(BLOCK // approach.weights.size, 1)
+    # Block by block, so that the work stays in the processor's cache.
+    for start in range(0, farthest.size, size):
+        block = np.arange(start, min(start + size, farthest.size))
+        travel[:, block] = _block_quantiles(approach.take(block), probabilities, farthest[block])
+    return travel
+
+
+def _block_quantiles(approach: Approach, probabilities: Floats, farthest: Floats) -> Floats:
+    """Travel quantiles of some fills, shape (m, n)."""
     beyond = approach.probability_beyond()
     at_end = probability_reached(approach, np.maximum(farthest, 0.0))
-    travel = np.empty((probabilities.size, n))
+    travel = np.empty((probabilities.size, farthest.size))
     for i, p in enumerate(probabilities):
         travel[i] = np.where(beyond >= p, 0.0, np.inf)
         open_ = np.flatnonzero((beyond < p) & (at_end >= p) & (farthest > 0.0))
         if open_.size:
             travel[i, open_] = _solve(approach.take(open_), float(p), farthest[open_])
-    return np.maximum.accumulate(travel[np.argsort(probabilities)], axis=0)[
-        np.argsort(np.argsort(probabilities))
-    ]
+    return np.maximum.accumulate(travel, axis=0)
 
 
 def _solve(approach: Approach, p: float, farthest: Floats) -> Floats:
@@ -231,12 +245,12 @@ def _first_guess(
     approach: Approach, target: float, low: Floats, high: Floats
 ) -> tuple[Floats, Floats]:
     """Log-normal guess at the quantile, and the slope of its score in log travel."""
-    distance = np.maximum(approach.weights @ approach.distance, 1e-300)
-    rate = approach.weights @ approach.rate
+    distance = np.maximum(approach.average(approach.distance), 1e-300)
+    rate = approach.average(approach.rate)
     middle = np.where(rate > 0.0, np.log(distance) - np.log(np.maximum(rate, 1e-300)), high - 1.0)
     middle = np.clip(middle, low + 1.0, high - 0.01)
     time = np.exp(middle)
-    spread = approach.weights @ (
+    spread = approach.average(
         approach.distance_variance
         + approach.rate_variance * time**2
         - 2.0 * approach.shared * time

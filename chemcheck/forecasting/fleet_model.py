@@ -1,30 +1,39 @@
-"""A fleet's fitted model: which errors, which variances, and every fill given its readings."""
+"""A fleet's fitted model: its curve, its errors, its variances, every fill given its readings."""
 
 import warnings
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from chemcheck.errors import ConvergenceWarning, NotEnoughDataError
-from chemcheck.forecasting.fill_posterior import FillPosterior, fill_posterior
+from chemcheck.errors import ConvergenceWarning
+from chemcheck.forecasting.curves import Curve
+from chemcheck.forecasting.fill_posterior import FillPosterior, FleetLine, fill_posterior
 from chemcheck.forecasting.fill_rows import FillRows, Floats, Integers, order_rows
-from chemcheck.forecasting.interval_sites import (
-    Readings,
-    first_sites,
-    propagate,
-    search_interval_variances,
+from chemcheck.forecasting.fleet_readings import FleetReadings, ScaledReadings, scale_readings
+from chemcheck.forecasting.model_choice import (
+    HEAVY,
+    INDEPENDENT,
+    WALK,
+    Candidate,
+    choose_model,
+    find_variances,
+    is_special,
 )
-from chemcheck.forecasting.reading_scale import ReadingScale, choose_scale
-from chemcheck.forecasting.variance_search import VarianceFit, Variances, search_variances
+from chemcheck.forecasting.propagation import propagate
+from chemcheck.forecasting.reading_scale import ReadingScale
+from chemcheck.forecasting.variance_posterior import Ways, draw_ways
+from chemcheck.forecasting.variance_search import VarianceFit, typical_step
+from chemcheck.forecasting.variances import Variances
 
 # Fills that the variances are found from; more would not change a digit that anybody reads.
 VARIANCE_FILLS = 20_000
+VARIANCE_FILLS_SPECIAL = 5_000
 SUBSAMPLE_SEED = 20_260_101
-# A walk is kept if it raises twice the log-likelihood by more than this (Akaike's price of one
-# parameter): leaving a true walk out costs more than keeping a small one that is not there.
-PRICE_OF_WALK = 2.0
-# An error finer than this share of the intervals cannot be told from none.
-FINEST_ERROR = 0.02
+# Readings up to which the forecast is averaged over ways that the variances may be.
+UNSURE_READINGS, UNSURE_READINGS_SPECIAL = 3_000, 1_200
+# Where the likelihood does not ask for a walk, a small fleet still gets one unless the chance
+# that it takes up this share of the change between samples is below this.
+WALK_THAT_MATTERS, RULED_OUT = 0.15, 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,36 +42,52 @@ class FleetModel:
 
     Parameters
     ----------
+    curve : Curve
+        Shape of the trend.
+    errors : str
+        ``independent``, ``walk`` or ``heavy``.
     scale : ReadingScale
         Scale of axis, covariates and readings.
     rows : FillRows
         Places of the readings.
-    value, precision : numpy.ndarray, shape (n,)
-        Readings, intervals replaced by pseudo-readings, and their inverse variances.
-    variances : Variances
-        The fleet's variances.
-    posterior : FillPosterior
-        The fills given their readings.
-    errors : str
-        ``independent`` or ``walk``.
-    log_likelihood : float
-        Restricted log-likelihood in the user's units.
     origin : float
         Where the walks start on the scaled axis.
+    value, precision : numpy.ndarray, shape (k, n)
+        Readings, special ones replaced by pseudo-readings, and their inverse variances, in each
+        of k ways that the variances may be.
+    ways : Variances
+        Those ways.
+    weights : numpy.ndarray, shape (k,)
+        Their weights.
+    posterior : FillPosterior
+        The fills given their readings, in each way.
+    variances : Variances
+        The most likely variances, one way.
+    line : FleetLine
+        The fleet's line with these.
+    log_likelihood : float
+        Restricted log-likelihood in the user's units.
+    candidates : tuple of Candidate
+        The models that were tried.
     """
 
+    curve: Curve
+    errors: str
     scale: ReadingScale
     rows: FillRows
+    origin: float
     value: Floats
     precision: Floats
-    variances: Variances
+    ways: Variances
+    weights: Floats
     posterior: FillPosterior
-    errors: str
+    variances: Variances
+    line: FleetLine
     log_likelihood: float
-    origin: float
+    candidates: tuple[Candidate, ...]
 
     def beside(self, codes: Integers, features: Floats) -> tuple[Floats, Floats]:
-        """Return mean and variance of the true value at further places, shape (n,).
+        """Return mean and variance of a reading at further places, on the curve's scale, (n,).
 
         Parameters
         ----------
@@ -71,6 +96,8 @@ class FleetModel:
         features : numpy.ndarray, shape (n, k + 1)
             Axis and covariates.
         """
+        features = features.copy()
+        features[:, 0] = self.curve.axis(features[:, 0])
         axis, covariates = self.scale.columns(features)
         # Places of unknown fills each get a fill of their own, without readings.
         known = codes >= 0
@@ -87,32 +114,35 @@ class FleetModel:
             np.hstack((old.design[2:], covariates)),
             min(self.origin, float(axis.min())),
         )
-        nothing = np.zeros(codes.size)
-        value = np.concatenate((self.value[old_rows], nothing))[order]
-        precision = np.concatenate((self.precision[old_rows], nothing))[order]
-        line = self.posterior.line
-        posterior, _ = fill_posterior(rows, value, precision, self.variances, line)
-        back = np.empty(order.size, dtype=np.intp)
-        back[order] = np.arange(order.size)
-        mean, variance = posterior.path(back[old_rows.size :])
-        level = self.scale.level(rows.design[:, back[old_rows.size :]])
+        # A place that has a reading, or was asked for twice, is one place.
+        is_old = order < old_rows.size
+        rows, stand_in = rows.merge_places(is_old)
+        value = np.zeros((self.ways.ways, rows.fill.size))
+        precision = np.zeros_like(value)
+        value[:, stand_in[is_old]] = self.value[:, old_rows[order[is_old]]]
+        precision[:, stand_in[is_old]] = self.precision[:, old_rows[order[is_old]]]
+        posterior, _ = fill_posterior(rows, value, precision, self.ways, self.posterior.line)
+        asked = np.empty(codes.size, dtype=np.intp)
+        asked[order[~is_old] - old_rows.size] = stand_in[~is_old]
+        design = np.vstack((np.ones_like(axis), axis, covariates))
+        means, spreads = posterior.path(asked, design)
+        mean = self.weights @ means
+        error = self.ways.error_variance()[:, None]
+        variance = self.weights @ (spreads + (means - mean) ** 2 + error)
+        level = self.scale.level(design)
         return level + self.scale.reading * mean, self.scale.reading**2 * variance
 
 
-def fit_fleet(
-    codes: Integers, features: Floats, lower: Floats, upper: Floats, errors: str
-) -> FleetModel:
+def fit_fleet(fleet: FleetReadings, curve: str, errors: str) -> FleetModel:
     """Fit a fleet's trends.
 
     Parameters
     ----------
-    codes : numpy.ndarray, shape (n,)
-        Fill of each reading.
-    features : numpy.ndarray, shape (n, k + 1)
-        Axis since the fill, covariates.
-    lower, upper : numpy.ndarray, shape (n,)
-        Ends of each reading; infinite ends allowed.
-    errors : {"auto", "independent", "walk"}
+    fleet : FleetReadings
+        The readings.
+    curve : {"auto", "straight", "exponential", "power"}
+        Shape of the trend.
+    errors : {"auto", "independent", "walk", "heavy"}
         Errors along a fill.
 
     Returns
@@ -123,100 +153,80 @@ def fit_fleet(
     Raises
     ------
     NotEnoughDataError
-        If the readings cannot tell a rate and its error.
+        If the readings cannot tell a rate and its error, or cannot have the curve asked for.
     """
-    told = np.isfinite(lower) | np.isfinite(upper)
-    _demand_enough(features[told], lower[told], upper[told])
-    middle = _middles(lower, upper)
-    scale = choose_scale(features[told], middle[told])
-    axis, covariates = scale.columns(features)
-    origin = min(0.0, float(axis.min()))
-    rows, order = order_rows(codes, axis, covariates, origin)
-    level = scale.level(rows.design)
-    low, high = (lower[order] - level) / scale.reading, (upper[order] - level) / scale.reading
-    intervals = np.flatnonzero((low < high) & told[order])
-    value = np.where(told[order], (middle[order] - level) / scale.reading, 0.0)
-    readings = Readings(
-        value, told[order].astype(float), low[intervals], high[intervals], intervals
-    )
-    found, chosen = _choose_variances(rows, readings, errors)
-    result = propagate(rows, readings, found.variances, first_sites(readings, found.variances))
-    if not result.settled:
+    fleet.demand_enough()
+    candidates = choose_model(fleet, curve, errors)
+    best = candidates[0]
+    scaled = scale_readings(fleet, best.curve)
+    if best.errors == HEAVY:
+        scaled = replace(scaled, readings=scaled.readings.all_special())
+    found = _whole_fleet_variances(fleet, scaled, best)
+    chosen, ways = _ways(scaled, found, best.errors, auto=errors == "auto")
+    if chosen != best.errors:
+        best = next(one for one in candidates if one.errors == WALK and one.curve == best.curve)
+        found = _whole_fleet_variances(fleet, scaled, best)
+    at_best = propagate(scaled.rows, scaled.readings, found.variances)
+    result, weights, variances = at_best, np.ones(1), found.variances
+    if ways is not None:
+        variances, weights = ways.variances, ways.weights
+        result = propagate(scaled.rows, scaled.readings, variances, ways.sites)
+    if not (result.settled and at_best.settled):
         warnings.warn(
-            "the interval readings did not settle; their forecasts are approximate",
+            "intervals or wild readings did not settle; their forecasts are approximate",
             ConvergenceWarning,
             stacklevel=3,
         )
-    value, precision = result.sites.fill_in(readings, found.variances.noise)
-    densities = int(told.sum()) - intervals.size - result.posterior.line.coefficients.size
-    log_likelihood = (
-        result.log_likelihood
-        - densities * np.log(scale.reading)
-        + np.linalg.slogdet(scale.unscale())[1]
-    )
+    value, precision = result.sites.fill_in(scaled.readings, variances.noise)
+    size = np.log(scaled.scale.reading) * at_best.fit.coefficients.shape[1]
+    size += np.linalg.slogdet(scaled.scale.unscale())[1]
     return FleetModel(
-        scale,
-        rows,
-        value,
-        precision,
-        found.variances,
-        result.posterior,
-        chosen,
-        float(log_likelihood),
-        origin,
+        curve=best.curve,
+        errors=best.errors,
+        scale=scaled.scale,
+        rows=scaled.rows,
+        origin=scaled.origin,
+        value=value,
+        precision=precision,
+        ways=variances,
+        weights=weights,
+        posterior=result.posterior,
+        variances=found.variances,
+        line=at_best.posterior.line,
+        log_likelihood=float(at_best.log_likelihood[0] + scaled.log_stretch + size),
+        candidates=(best, *(one for one in candidates if one is not best)),
     )
 
 
-def _choose_variances(rows: FillRows, readings: Readings, errors: str) -> tuple[VarianceFit, str]:
-    """Find the variances, from a part of a very large fleet, and decide on the errors."""
-    if rows.starts.size > VARIANCE_FILLS:
-        random = np.random.default_rng(SUBSAMPLE_SEED)
-        some = np.sort(random.choice(rows.starts.size, VARIANCE_FILLS, replace=False))
-        rows, kept = rows.select(some)
-        readings = readings.select(kept)
-    candidates = ("independent", "walk") if errors == "auto" else (errors,)
-    fits = {name: _find_variances(rows, readings, walk=name == "walk") for name in candidates}
-    if errors != "auto":
-        return fits[errors], errors
-    gain = 2.0 * (fits["walk"].log_likelihood - fits["independent"].log_likelihood)
-    chosen = "walk" if gain > PRICE_OF_WALK else "independent"
-    return fits[chosen], chosen
-
-
-def _find_variances(rows: FillRows, readings: Readings, *, walk: bool) -> VarianceFit:
-    fit = search_variances(rows, readings.value, readings.counted, walk=walk)
-    if readings.intervals.size == 0:
-        return fit
-    width = (readings.upper - readings.lower)[np.isfinite(readings.upper - readings.lower)]
-    exact = int(readings.counted.sum()) - readings.intervals.size
-    finest = 1e-8 if exact > width.size or not width.size else FINEST_ERROR * np.median(width)
-    return search_interval_variances(
-        rows, readings, fit.variances, walk=walk, least_noise=max(float(finest) ** 2, 1e-12)
+def _whole_fleet_variances(
+    fleet: FleetReadings, scaled: ScaledReadings, best: Candidate
+) -> VarianceFit:
+    """Find the variances from all fills, or from a part of a very large fleet."""
+    if best.fills == fleet.fills:
+        return best.fit
+    special = is_special(fleet, best.errors)
+    part = fleet.sample(VARIANCE_FILLS_SPECIAL if special else VARIANCE_FILLS, SUBSAMPLE_SEED)
+    # A part has a scale of its own.
+    own = scaled if part is fleet else scale_readings(part, best.curve)
+    found = find_variances(own, best.errors)
+    return found.rescaled(
+        own.scale.reading / scaled.scale.reading, scaled.scale.axis / own.scale.axis
     )
 
 
-def _middles(lower: Floats, upper: Floats) -> Floats:
-    """Middle of each reading, or its finite end."""
-    with np.errstate(invalid="ignore"):
-        middle = 0.5 * (lower + upper)
-    middle = np.where(np.isneginf(lower), upper, middle)
-    return np.where(np.isposinf(upper), lower, middle)
-
-
-def _demand_enough(features: Floats, lower: Floats, upper: Floats) -> None:
-    """Refuse readings that cannot tell a rate and its error."""
-    if lower.size < 3:
-        message = f"a trend needs 3 readings that say something; found {lower.size}"
-        raise NotEnoughDataError(message)
-    if np.ptp(features[:, 0]) == 0.0:
-        message = (
-            f"all {lower.size} readings lie at one point of the axis ({features[0, 0]:g}); "
-            "a rate needs two"
-        )
-        raise NotEnoughDataError(message)
-    if np.max(lower) < np.min(upper):
-        message = (
-            f"all {lower.size} readings are intervals that share a value, such as non-detects "
-            "alone; they tell no rate"
-        )
-        raise NotEnoughDataError(message)
+def _ways(
+    scaled: ScaledReadings, found: VarianceFit, errors: str, *, auto: bool
+) -> tuple[str, Ways | None]:
+    """Draw the ways the variances may be; a walk that cannot be ruled out comes in here."""
+    rows, readings = scaled.rows, scaled.readings
+    limit = UNSURE_READINGS_SPECIAL if readings.special.size else UNSURE_READINGS
+    if readings.value.size > limit:
+        return errors, None
+    if errors == INDEPENDENT and auto:
+        ways = draw_ways(rows, readings, found, walk=True, wild=False)
+        step = typical_step(rows) * ways.variances.walk
+        share = step / (step + ways.variances.noise)
+        if ways.weights @ (share > WALK_THAT_MATTERS) > RULED_OUT:
+            return WALK, ways
+    walk, wild = errors != INDEPENDENT, errors == HEAVY
+    return errors, draw_ways(rows, readings, found, walk=walk, wild=wild)

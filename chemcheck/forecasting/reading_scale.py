@@ -36,7 +36,7 @@ class ReadingScale:
 
     def level(self, design: Floats) -> Floats:
         """Plain line at scaled design columns of shape (k + 2, n), in the readings' unit."""
-        line: Floats = self.baseline @ design
+        line: Floats = np.einsum("p,pn->n", self.baseline, design)
         return line
 
     def unscale(self) -> Floats:
@@ -77,8 +77,10 @@ def choose_scale(features: Floats, middle: Floats) -> ReadingScale:
     axis, covariates = plain.columns(features)
     design = np.vstack((np.ones_like(axis), axis, covariates))
     level = float(middle.mean())
-    baseline = np.linalg.pinv(design @ design.T, hermitian=True) @ (design @ (middle - level))
+    products = np.einsum("an,bn->ab", design, design)
+    toward = np.einsum("an,n->a", design, middle - level)
+    baseline = np.linalg.pinv(products, hermitian=True) @ toward
     baseline[0] += level
-    scatter = float(np.sqrt(np.mean((middle - baseline @ design) ** 2)))
+    scatter = float(np.sqrt(np.mean((middle - np.einsum("p,pn->n", baseline, design)) ** 2)))
     least = 1e-9 * float(np.max(np.abs(middle))) or 1.0
     return ReadingScale(longest, centre, width, baseline, max(scatter, least))

@@ -2,7 +2,9 @@
 
 The model is y = X b + Z u + walk + error, with Z the first two columns of X and u Gaussian with
 covariance G = L L' for each fill. Everything that the likelihood needs of the readings are sums
-of products over each fill, so its cost does not depend on how long the fills are.
+of products over each fill, so its cost does not depend on how long the fills are. All functions
+work for k ways at once that the variances may be. Long sums go through einsum, not through a
+matrix product: the products are far too thin for its threads to pay.
 """
 
 from dataclasses import dataclass
@@ -15,6 +17,8 @@ from chemcheck.forecasting.walk_filter import SmoothedWalk, smooth_walk
 LOG_2PI = float(np.log(2.0 * np.pi))
 # Eigenvalues below this share of the largest count as collinear columns.
 RANK_TOLERANCE = 1e-11
+# The error's variance relative to the readings' scatter below which a line fits exactly.
+EXACT_FIT = 1e-20
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,50 +27,53 @@ class FillSums:
 
     Parameters
     ----------
-    by_fill : numpy.ndarray, shape (2, p + 1, fills)
+    by_fill : numpy.ndarray, shape (2, p + 1, k, fills)
         Z' W [X, y] of each fill.
-    total : numpy.ndarray, shape (p + 1, p + 1)
+    total : numpy.ndarray, shape (k, p + 1, p + 1)
         [X, y]' W [X, y] over all fills.
-    log_determinant : float
+    log_determinant : numpy.ndarray, shape (k,)
         log det of walk and error together, over the readings counted.
     readings : int
-        How many readings count with a density.
+        How many readings count.
     """
 
     by_fill: Floats
     total: Floats
-    log_determinant: float
+    log_determinant: Floats
     readings: int
 
 
 @dataclass(frozen=True, slots=True)
 class RestrictedFit:
-    """What the restricted likelihood says at one value of its variance parameters.
+    """What the restricted likelihood says at k values of its variance parameters.
 
     Parameters
     ----------
-    log_likelihood : float
+    log_likelihood : numpy.ndarray, shape (k,)
         Restricted log-likelihood.
-    scale : float
+    scale : numpy.ndarray, shape (k,)
         Factor on all variances: estimated, or 1 where the variances were absolute.
-    coefficients : numpy.ndarray, shape (p,)
+    coefficients : numpy.ndarray, shape (k, p)
         Fixed part.
-    covariance : numpy.ndarray, shape (p, p)
+    covariance : numpy.ndarray, shape (k, p, p)
         Covariance of the fixed part.
-    gradient : numpy.ndarray, shape (3,)
-        Derivative of the log-likelihood by the factor's entries 11, 21, 22.
+    log_information : numpy.ndarray, shape (k,)
+        Log determinant of the fixed part's information.
     """
 
-    log_likelihood: float
-    scale: float
+    log_likelihood: Floats
+    scale: Floats
     coefficients: Floats
     covariance: Floats
-    gradient: Floats
+    log_information: Floats
 
 
 @dataclass(frozen=True, slots=True)
 class SpreadInverse:
-    """M = (G^-1 + S)^-1 of each fill, with S the fill's sums over Z; also log det(I + S G)."""
+    """M = (G^-1 + S)^-1 of each fill, with S the fill's sums over Z; also log det(I + S G).
+
+    Every array has shape (k, fills).
+    """
 
     m11: Floats
     m12: Floats
@@ -74,14 +81,14 @@ class SpreadInverse:
     log_determinant: Floats
 
     def times(self, pair: Floats) -> Floats:
-        """M times columns of shape (2, ..., fills)."""
+        """M times columns of shape (2, ..., k, fills)."""
         return np.stack(
             (self.m11 * pair[0] + self.m12 * pair[1], self.m12 * pair[0] + self.m22 * pair[1])
         )
 
 
 def fill_sums(
-    rows: FillRows, readings: Floats, precision: Floats, walk_variance: float
+    rows: FillRows, readings: Floats, precision: Floats, walk_variance: Floats
 ) -> tuple[FillSums, SmoothedWalk]:
     """Sum products over each fill, weighted by the inverse of walk and error.
 
@@ -89,11 +96,11 @@ def fill_sums(
     ----------
     rows : FillRows
         The readings' places.
-    readings : numpy.ndarray, shape (n,)
+    readings : numpy.ndarray, shape (k, n)
         Their values.
-    precision : numpy.ndarray, shape (n,)
+    precision : numpy.ndarray, shape (k, n)
         Inverse variance of each error; 0 for a place without a reading.
-    walk_variance : float
+    walk_variance : numpy.ndarray, shape (k,)
         Variance that the walk gains over one unit of the axis.
 
     Returns
@@ -103,15 +110,21 @@ def fill_sums(
     walk : SmoothedWalk
         The smoothed walk of the design's columns and of the readings.
     """
-    columns = np.vstack((rows.design, readings))
+    p = rows.design.shape[0]
+    columns = np.empty((p + 1, *precision.shape))
+    columns[:p] = rows.design[:, None]
+    columns[p] = readings
     walk = smooth_walk(rows, precision, walk_variance, columns)
-    weighted = precision * (columns - walk.columns) if walk_variance else precision * columns
-    by_fill = np.empty((2, columns.shape[0], rows.starts.size))
-    for i in range(2):
-        by_fill[i] = sum_by_fill(columns[i] * weighted, rows.starts)
-    seen = precision[precision > 0.0]
-    log_determinant = walk.log_determinant - float(np.log(seen).sum())
-    return FillSums(by_fill, columns @ weighted.T, log_determinant, seen.size), walk
+    weighted = columns - walk.columns if walk.diagonal.size else columns.copy()
+    weighted *= precision
+    by_fill = np.empty((2, p + 1, precision.shape[0], rows.starts.size))
+    by_fill[0] = sum_by_fill(weighted, rows.starts)
+    by_fill[1] = sum_by_fill(weighted * rows.design[1], rows.starts)
+    total = np.einsum("akn,bkn->kab", columns, weighted)
+    seen = precision > 0.0
+    log_precision = np.log(np.where(seen, precision, 1.0)).sum(axis=1)
+    sums = FillSums(by_fill, total, walk.log_determinant - log_precision, int(seen[0].sum()))
+    return sums, walk
 
 
 def invert_spread(sums_of_z: Floats, factor: Floats) -> SpreadInverse:
@@ -119,12 +132,12 @@ def invert_spread(sums_of_z: Floats, factor: Floats) -> SpreadInverse:
 
     Parameters
     ----------
-    sums_of_z : numpy.ndarray, shape (2, 2, fills)
+    sums_of_z : numpy.ndarray, shape (2, 2, k, fills)
         S of each fill.
-    factor : numpy.ndarray, shape (3,)
+    factor : numpy.ndarray, shape (3, k)
         Entries 11, 21, 22 of the lower triangular L with G = L L'.
     """
-    a, b, c = factor
+    a, b, c = factor[:, :, None]
     s11, s12, s22 = sums_of_z[0, 0], sums_of_z[0, 1], sums_of_z[1, 1]
     d11 = 1.0 + a * a * s11 + 2.0 * a * b * s12 + b * b * s22
     d12 = c * (a * s12 + b * s22)
@@ -139,14 +152,16 @@ def invert_spread(sums_of_z: Floats, factor: Floats) -> SpreadInverse:
     )
 
 
-def restricted_fit(sums: FillSums, factor: Floats, *, absolute: bool = False) -> RestrictedFit:
-    """Evaluate the restricted log-likelihood and its derivative.
+def restricted_fit(
+    sums: FillSums, factor: Floats, *, absolute: bool = False
+) -> tuple[RestrictedFit, Floats, SpreadInverse]:
+    """Evaluate the restricted log-likelihood.
 
     Parameters
     ----------
     sums : FillSums
         The fills' sums.
-    factor : numpy.ndarray, shape (3,)
+    factor : numpy.ndarray, shape (3, k)
         Entries 11, 21, 22 of the lower triangular L; G = scale L L'.
     absolute : bool, default False
         Whether the sums were weighted with absolute variances. Otherwise one factor on all
@@ -154,8 +169,12 @@ def restricted_fit(sums: FillSums, factor: Floats, *, absolute: bool = False) ->
 
     Returns
     -------
-    RestrictedFit
-        The value, the fixed part, and the derivative.
+    fit : RestrictedFit
+        The value and the fixed part.
+    shrunk : numpy.ndarray, shape (2, p + 1, k, fills)
+        M Z' W [X, y] of each fill.
+    inverse : SpreadInverse
+        M of each fill.
 
     Notes
     -----
@@ -167,61 +186,103 @@ def restricted_fit(sums: FillSums, factor: Floats, *, absolute: bool = False) ->
     .. [1] Lindstrom, M. J. and Bates, D. M. (1988), Newton-Raphson and EM algorithms for linear
        mixed-effects models for repeated-measures data, J. Am. Stat. Assoc. 83, 1014-1022.
     """
-    p = sums.total.shape[0] - 1
-    a_z = sums.by_fill
-    inverse = invert_spread(a_z[:, :2], factor)
-    shrunk = inverse.times(a_z)
-    inner = sums.total - a_z[0] @ shrunk[0].T - a_z[1] @ shrunk[1].T
-    covariance, log_information, rank = invert_information(inner[:p, :p])
-    coefficients = covariance @ inner[:p, p]
-    residual = max(float(inner[p, p] - coefficients @ inner[:p, p]), 0.0)
-    freedom = max(sums.readings - rank, 1)
-    scale = 1.0 if absolute else max(residual / freedom, 1e-24)
+    p = sums.total.shape[1] - 1
+    inverse = invert_spread(sums.by_fill[:, :2], factor)
+    shrunk = inverse.times(sums.by_fill)
+    inner = sums.total.copy()
+    for i in range(2):
+        inner -= np.einsum("akf,bkf->kab", sums.by_fill[i], shrunk[i])
+    covariance, log_information, rank = _invert_information(inner[:, :p, :p])
+    coefficients = np.einsum("kij,kj->ki", covariance, inner[:, :p, p])
+    residual = inner[:, p, p] - np.einsum("ki,ki->k", coefficients, inner[:, :p, p])
+    residual = np.maximum(residual, 0.0)
+    freedom = np.maximum(sums.readings - rank, 1)
+    scale = np.ones_like(residual) if absolute else np.maximum(residual / freedom, EXACT_FIT)
     log_likelihood = -0.5 * (
         (sums.readings - rank) * (LOG_2PI + np.log(scale))
         + sums.log_determinant
-        + float(inverse.log_determinant.sum())
+        + inverse.log_determinant.sum(axis=1)
         + log_information
         + residual / scale
     )
-    gradient = _factor_gradient(a_z, shrunk, coefficients, covariance, scale, factor)
-    return RestrictedFit(float(log_likelihood), scale, coefficients, scale * covariance, gradient)
-
-
-def invert_information(information: Floats) -> tuple[Floats, float, int]:
-    """Invert X'V^-1 X on its range; returns the inverse, its log determinant, and the rank."""
-    size = np.sqrt(np.maximum(np.diag(information), 1e-300))
-    values, vectors = np.linalg.eigh(information / np.outer(size, size))
-    kept = values > RANK_TOLERANCE * values[-1]
-    vectors = vectors[:, kept] / size[:, None]
-    inverse = (vectors / values[kept]) @ vectors.T
-    log_determinant = float(np.log(values[kept]).sum() + 2.0 * np.log(size).sum())
-    return inverse, log_determinant, int(kept.sum())
-
-
-def _factor_gradient(
-    a_z: Floats,
-    shrunk: Floats,
-    coefficients: Floats,
-    covariance: Floats,
-    scale: float,
-    factor: Floats,
-) -> Floats:
-    """Differentiate the restricted log-likelihood by the entries of L."""
-    p = coefficients.size
-    s = a_z[:, :2]
-    # Z'V^-1 [X, y] of each fill.
-    outer = a_z - np.stack(
-        (s[0, 0] * shrunk[0] + s[0, 1] * shrunk[1], s[0, 1] * shrunk[0] + s[1, 1] * shrunk[1])
+    covariance = scale[:, None, None] * covariance
+    fit = RestrictedFit(
+        log_likelihood, scale, coefficients, covariance, log_information - rank * np.log(scale)
     )
-    pull = outer[:, p] - np.tensordot(coefficients, outer[:, :p], axes=(0, 1))
-    spread = np.tensordot(covariance, outer[:, :p], axes=(0, 1)).swapaxes(0, 1)
-    score = np.empty((2, 2))
-    for i in range(2):
-        for j in range(2):
-            score[i, j] = 0.5 * (
-                pull[i] @ pull[j] / scale - outer[i, j].sum() + np.vdot(outer[i, :p], spread[j])
-            )
-    lower = np.array([[factor[0], 0.0], [factor[1], factor[2]]])
-    by_factor = (score + score.T) @ lower
-    return np.array([by_factor[0, 0], by_factor[1, 0], by_factor[1, 1]])
+    return fit, shrunk, inverse
+
+
+def spread_slopes(
+    sums: FillSums, root: Floats, turn: Floats, fit: RestrictedFit, shrunk: Floats
+) -> tuple[Floats, Floats]:
+    """Differentiate the restricted log-likelihood by the entries of G's symmetric root.
+
+    The symmetric root is smooth and single where L is not: with no spread of the start, every
+    turn of L's second row gives the same G.
+
+    Parameters
+    ----------
+    sums : FillSums
+        The fills' sums, one way.
+    root : numpy.ndarray, shape (3,)
+        Entries 11, 12, 22 of the root R, with G = R R in the units of `turn`.
+    turn : numpy.ndarray, shape (3,)
+        What G's entries 11, 12, 22 are multiplied by to have the units of the sums.
+    fit, shrunk
+        As `restricted_fit` returns them, with the scale estimated.
+
+    Returns
+    -------
+    slope : numpy.ndarray, shape (3,)
+        First derivatives.
+    curvature : numpy.ndarray, shape (3, 3)
+        Second derivatives, expected information in place of the observed one; also right where
+        the spread is nothing in some direction, at the edge of what it may be.
+    """
+    p = fit.coefficients.shape[1]
+    a_z, shrunk, scale = sums.by_fill[:, :, 0], shrunk[:, :, 0], float(fit.scale[0])
+    # Z'V^-1 [X, y] of each fill.
+    outer = np.stack([a_z[i] - a_z[i, 0] * shrunk[0] - a_z[i, 1] * shrunk[1] for i in range(2)])
+    pull = outer[:, p] - np.einsum("a,iaf->if", fit.coefficients[0], outer[:, :p])
+    # Sums over the fills of Z'V^-1 x x'V^-1 Z for each pair of the design's columns.
+    pairs = np.einsum("iaf,jbf->iajb", outer[:, :p], outer[:, :p])
+    by_line = np.einsum("iajb,ab->ij", pairs, fit.covariance[0] / scale)
+    trace = outer[:, :2].sum(axis=2)
+    score = 0.5 * (np.einsum("if,jf->ij", pull, pull) / scale - trace + by_line)
+    by_spread = turn * np.array([score[0, 0], 2.0 * score[0, 1], score[1, 1]])
+    # Z'V^-1 Z is B; the sums over the fills of products of its entries are among the pairs.
+    upper, left, cross = pairs[0, 0, 0, 0], pairs[0, 0, 0, 1], pairs[0, 1, 0, 1]
+    corners, right, lower = pairs[0, 0, 1, 1], pairs[0, 1, 1, 1], pairs[1, 1, 1, 1]
+    information = 0.5 * np.array(
+        [
+            [upper, 2.0 * left, cross],
+            [2.0 * left, 2.0 * (corners + cross), 2.0 * right],
+            [cross, 2.0 * right, lower],
+        ]
+    )
+    first = np.array([trace[0, 0], 2.0 * trace[0, 1], trace[1, 1]])
+    information -= np.outer(first, first) / (2.0 * max(sums.readings - p, 1))
+    information *= np.outer(turn, turn)
+    a, b, c = root
+    by_root = np.array([[2.0 * a, 2.0 * b, 0.0], [b, a + c, b], [0.0, 2.0 * b, 2.0 * c]])
+    by_11, by_12, by_22 = by_spread
+    bend = np.array(
+        [
+            [2.0 * by_11, by_12, 0.0],
+            [by_12, 2.0 * (by_11 + by_22), by_12],
+            [0.0, by_12, 2.0 * by_22],
+        ]
+    )
+    return by_root.T @ by_spread, bend - by_root.T @ information @ by_root
+
+
+def _invert_information(information: Floats) -> tuple[Floats, Floats, Floats]:
+    """Invert X'V^-1 X on its range; returns inverse, log determinant and rank, k of each."""
+    size = np.sqrt(np.maximum(np.einsum("kii->ki", information), 1e-300))
+    values, vectors = np.linalg.eigh(information / (size[:, :, None] * size[:, None, :]))
+    kept = values > RANK_TOLERANCE * values[:, -1:]
+    safe = np.where(kept, values, 1.0)
+    vectors = vectors / size[:, :, None]
+    inverse = np.matmul(vectors * (kept / safe)[:, None, :], vectors.swapaxes(1, 2))
+    log_determinant = np.log(safe).sum(axis=1) + 2.0 * np.log(size).sum(axis=1)
+    return inverse, log_determinant, kept.sum(axis=1)

@@ -17,26 +17,48 @@ from chemcheck.forecasting.fill_rows import FillRows, Floats
 
 @dataclass(frozen=True, slots=True)
 class SmoothedWalk:
-    """The walk that readings show, as a linear map of the readings.
+    """The walk that readings show, as a linear map of the readings, in k ways.
 
     Parameters
     ----------
-    columns : numpy.ndarray, shape (m, n)
+    columns : numpy.ndarray, shape (m, k, n)
         Expected walk at each row if a column's values were the readings.
-    log_determinant : float
+    log_determinant : numpy.ndarray, shape (k,)
         log det(K T + I) with K the walk's covariance and T the readings' precisions.
-    diagonal, off_diagonal : numpy.ndarray, shape (n,) and (n - 1,)
+    diagonal, off_diagonal : numpy.ndarray, shape (k n,) and (k n - 1,)
         The walk's posterior precision matrix; empty where there is no walk.
     """
 
     columns: Floats
-    log_determinant: float
+    log_determinant: Floats
     diagonal: Floats
     off_diagonal: Floats
 
+    def variances(self) -> Floats:
+        """Return the walk's variance at each row given the readings and the line, shape (k, n).
+
+        Notes
+        -----
+        The diagonal of the inverse of a tridiagonal matrix T follows from its factorisations
+        from both ends, 1 / (d+ + d- - t) [1]_.
+
+        References
+        ----------
+        .. [1] Parlett, B. N. and Dhillon, I. S. (1997), Fernando's solution to Wilkinson's
+           problem: an application of double factorization, Linear Algebra and its Applications
+           267, 247-279.
+        """
+        shape = self.columns.shape[1:]
+        if self.diagonal.size == 0:
+            return np.zeros(shape)
+        forward, _, _ = dpttrf(self.diagonal, self.off_diagonal)
+        backward, _, _ = dpttrf(self.diagonal[::-1].copy(), self.off_diagonal[::-1].copy())
+        variances: Floats = (1.0 / (forward + backward[::-1] - self.diagonal)).reshape(shape)
+        return variances
+
 
 def smooth_walk(
-    rows: FillRows, precision: Floats, walk_variance: float, columns: Floats
+    rows: FillRows, precision: Floats, walk_variance: Floats, columns: Floats
 ) -> SmoothedWalk:
     """Smooth the walk of every fill.
 
@@ -44,17 +66,17 @@ def smooth_walk(
     ----------
     rows : FillRows
         The readings' places.
-    precision : numpy.ndarray, shape (n,)
+    precision : numpy.ndarray, shape (k, n)
         Inverse variance of each reading's error; 0 for a place without a reading.
-    walk_variance : float
-        Variance that the walk gains over one unit of the axis.
-    columns : numpy.ndarray, shape (m, n)
+    walk_variance : numpy.ndarray, shape (k,)
+        Variance that the walk gains over one unit of the axis; all zero or all above zero.
+    columns : numpy.ndarray, shape (m, k, n)
         Values to smooth.
 
     Returns
     -------
     SmoothedWalk
-        The smoothed columns and the factorised matrix.
+        The smoothed columns and the precision matrix.
 
     Notes
     -----
@@ -72,41 +94,23 @@ def smooth_walk(
     the walk takes 3/4 of it.
 
     >>> rows = FillRows(np.ones((1, 1)), np.ones(1), np.array([0]), np.array([0]))
-    >>> smooth_walk(rows, np.ones(1), 3.0, np.array([[2.0]])).columns.round(6).tolist()
-    [[1.5]]
+    >>> reading = np.array([[[2.0]]])
+    >>> smooth_walk(rows, np.ones((1, 1)), np.array([3.0]), reading).columns.round(6).item()
+    1.5
     """
-    if walk_variance == 0.0:
-        return SmoothedWalk(np.zeros_like(columns), 0.0, np.empty(0), np.empty(0))
-    gained = walk_variance * rows.steps
+    if not walk_variance.any():
+        nothing = np.empty(0)
+        return SmoothedWalk(np.zeros_like(columns), np.zeros(walk_variance.size), nothing, nothing)
+    gained = walk_variance[:, None] * rows.steps
     stiffness = 1.0 / gained
-    link = stiffness[1:].copy()
-    link[rows.starts[1:] - 1] = 0.0
+    link = stiffness.copy()
+    link[:, rows.starts] = 0.0
     diagonal = precision + stiffness
-    diagonal[:-1] += link
+    diagonal[:, :-1] += link[:, 1:]
+    diagonal, link = diagonal.ravel(), link.ravel()
     # LAPACK wants room for one element even where there is none.
-    off_diagonal = -link if link.size else np.zeros(1)
+    off_diagonal = -link[1:] if link.size > 1 else np.zeros(1)
     pivots, ratios, _ = dpttrf(diagonal, off_diagonal)
-    smoothed, _ = dpttrs(pivots, ratios, (precision * columns).T)
-    log_determinant = float(np.log(pivots).sum() + np.log(gained).sum())
-    return SmoothedWalk(smoothed.T, log_determinant, diagonal, off_diagonal)
-
-
-def walk_variances(walk: SmoothedWalk, n: int) -> Floats:
-    """Variance of the walk at each row given the readings and the line, shape (n,).
-
-    Notes
-    -----
-    The diagonal of the inverse of a tridiagonal matrix follows from its factorisations from
-    both ends, 1 / (p_j + s_j - t_j) [1]_.
-
-    References
-    ----------
-    .. [1] Parlett, B. N. and Dhillon, I. S. (1997), Fernando's solution to Wilkinson's problem:
-       an application of double factorization, Linear Algebra and its Applications 267, 247-279.
-    """
-    if walk.diagonal.size == 0:
-        return np.zeros(n)
-    forward, _, _ = dpttrf(walk.diagonal, walk.off_diagonal)
-    backward, _, _ = dpttrf(walk.diagonal[::-1].copy(), walk.off_diagonal[::-1].copy())
-    variances: Floats = 1.0 / (forward + backward[::-1] - walk.diagonal)
-    return variances
+    smoothed, _ = dpttrs(pivots, ratios, (precision * columns).reshape(len(columns), -1).T)
+    log_determinant = (np.log(pivots).reshape(gained.shape) + np.log(gained)).sum(axis=1)
+    return SmoothedWalk(smoothed.T.reshape(columns.shape), log_determinant, diagonal, off_diagonal)

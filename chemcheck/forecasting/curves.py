@@ -1,0 +1,86 @@
+"""Shapes a trend may have: each is a straight line once reading or axis is transformed.
+
+One arithmetic then serves them all, with a start and a rate of its own for every fill.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from chemcheck.forecasting.fill_rows import Floats
+
+STRAIGHT, EXPONENTIAL, POWER = "straight", "exponential", "power"
+# Exponents of the axis that are looked at.
+POWER_RANGE = (0.3, 3.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Shape of a trend.
+
+    Parameters
+    ----------
+    name : {"straight", "exponential", "power"}
+        ``straight``: y = a + b x. ``exponential``: y = exp(a + b x), first-order loss or growth,
+        whose errors are in proportion to the reading. ``power``: y = a + b x^p.
+    power : float, default 1
+        Exponent p of the axis.
+
+    Examples
+    --------
+    >>> Curve("power", 2.0).axis(np.array([3.0])), Curve("exponential").reading(np.array([1.0]))
+    (array([9.]), array([0.]))
+    """
+
+    name: str
+    power: float = 1.0
+
+    def axis(self, x: Floats) -> Floats:
+        """Transform the axis."""
+        if self.power == 1.0:
+            return x
+        turned: Floats = np.sign(x) * np.abs(x) ** self.power
+        return turned
+
+    def axis_back(self, turned: Floats) -> Floats:
+        """Undo `axis`."""
+        if self.power == 1.0:
+            return turned
+        x: Floats = np.sign(turned) * np.abs(turned) ** (1.0 / self.power)
+        return x
+
+    def reading(self, y: Floats) -> Floats:
+        """Transform readings or bounds; what is not above zero has no logarithm but -inf."""
+        if self.name != EXPONENTIAL:
+            return y
+        with np.errstate(divide="ignore"):
+            logarithm: Floats = np.log(np.maximum(y, 0.0))
+        return np.where(np.isnan(y), np.nan, logarithm)
+
+    def reading_back(self, mean: Floats, variance: Floats) -> tuple[Floats, Floats]:
+        """Middle value and variance in the reading's unit; of a log-normal, for `exponential`."""
+        if self.name != EXPONENTIAL:
+            return mean, variance
+        middle = np.exp(mean)
+        # Where nothing is known the variance is without limit, not a number too large to write.
+        grown = np.exp(np.minimum(variance, 300.0))
+        return middle, middle**2 * grown * (grown - 1.0)
+
+    def log_stretch(self, y: Floats) -> float:
+        """Sum of log |d reading(y) / dy| over exact readings."""
+        return -float(np.log(y).sum()) if self.name == EXPONENTIAL else 0.0
+
+    def slope(self, rate: Floats, x: Floats, level: Floats) -> Floats:
+        """Slope in the user's units where the line has this rate, at axis x and this level."""
+        if self.name == EXPONENTIAL:
+            return rate * np.exp(level)
+        if self.power == 1.0:
+            return rate
+        slope: Floats = rate * self.power * np.abs(x) ** (self.power - 1.0)
+        return slope
+
+    def suits(self, x: Floats, lower: Floats, upper: Floats) -> bool:
+        """Whether readings of these intervals at these places can have this shape."""
+        if self.name == EXPONENTIAL:
+            return bool(np.all(upper > 0.0) and np.all((lower > 0.0) | (lower < upper)))
+        return self.name == STRAIGHT or bool(np.all(x >= 0.0))

@@ -1,0 +1,150 @@
+"""A fleet's readings, checked, and brought to the scale of the arithmetic under a curve."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from chemcheck.errors import NotEnoughDataError
+from chemcheck.forecasting.curves import Curve
+from chemcheck.forecasting.fill_rows import FillRows, Floats, Integers, order_rows
+from chemcheck.forecasting.propagation import Readings
+from chemcheck.forecasting.reading_scale import ReadingScale, choose_scale
+
+
+@dataclass(frozen=True, slots=True)
+class FleetReadings:
+    """Readings in the user's units.
+
+    Parameters
+    ----------
+    codes : numpy.ndarray, shape (n,)
+        Fill of each reading.
+    features : numpy.ndarray, shape (n, k + 1)
+        Axis since the fill, covariates.
+    lower, upper : numpy.ndarray, shape (n,)
+        Ends of each reading; infinite ends allowed.
+    """
+
+    codes: Integers
+    features: Floats
+    lower: Floats
+    upper: Floats
+
+    @property
+    def fills(self) -> int:
+        """How many fills."""
+        return int(self.codes.max()) + 1
+
+    @property
+    def told(self) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+        """Which readings say anything."""
+        told = np.isfinite(self.lower) | np.isfinite(self.upper)
+        return np.asarray(told)
+
+    def sample(self, fills: int, seed: int) -> "FleetReadings":
+        """Draw some fills, in their order; all if there are not more."""
+        if self.fills <= fills:
+            return self
+        random = np.random.default_rng(seed)
+        chosen = np.zeros(self.fills, dtype=bool)
+        chosen[random.choice(self.fills, fills, replace=False)] = True
+        kept = chosen[self.codes]
+        renumbered = np.cumsum(chosen) - 1
+        return FleetReadings(
+            renumbered[self.codes[kept]], self.features[kept], self.lower[kept], self.upper[kept]
+        )
+
+    def demand_enough(self) -> None:
+        """Refuse readings that cannot tell a rate and its error.
+
+        Raises
+        ------
+        NotEnoughDataError
+            If fewer than 3 say anything, all lie at one place, or all share one value.
+        """
+        told = self.told
+        count, axis = int(told.sum()), self.features[told, 0]
+        if count < 3:
+            message = f"a trend needs 3 readings that say something; found {count}"
+            raise NotEnoughDataError(message)
+        if np.ptp(axis) == 0.0:
+            message = (
+                f"all {count} readings lie at one point of the axis ({axis[0]:g}); a rate needs two"
+            )
+            raise NotEnoughDataError(message)
+        if np.max(self.lower[told]) < np.min(self.upper[told]):
+            message = (
+                f"all {count} readings are intervals that share a value, such as non-detects "
+                "alone; they tell no rate"
+            )
+            raise NotEnoughDataError(message)
+
+
+@dataclass(frozen=True, slots=True)
+class ScaledReadings:
+    """Readings on the scale of the arithmetic, in order.
+
+    Parameters
+    ----------
+    curve : Curve
+        Shape they are to be fitted with.
+    scale : ReadingScale
+        The scale.
+    rows : FillRows
+        Places.
+    readings : Readings
+        Readings.
+    origin : float
+        Where the walks start on the scaled axis.
+    log_stretch : float
+        What a log-likelihood on this scale gains to be one in the user's units.
+    """
+
+    curve: Curve
+    scale: ReadingScale
+    rows: FillRows
+    readings: Readings
+    origin: float
+    log_stretch: float
+
+
+def scale_readings(fleet: FleetReadings, curve: Curve) -> ScaledReadings:
+    """Bring readings to the scale of the arithmetic.
+
+    Parameters
+    ----------
+    fleet : FleetReadings
+        Readings in the user's units.
+    curve : Curve
+        Shape that they are to be fitted with.
+
+    Returns
+    -------
+    ScaledReadings
+        The readings in order, about a plain line through them.
+    """
+    features = fleet.features.copy()
+    features[:, 0] = curve.axis(features[:, 0])
+    lower, upper = curve.reading(fleet.lower), curve.reading(fleet.upper)
+    told = np.isfinite(lower) | np.isfinite(upper)
+    middle = _middles(lower, upper)
+    scale = choose_scale(features[told], middle[told])
+    axis, covariates = scale.columns(features)
+    origin = min(0.0, float(axis.min()))
+    rows, order = order_rows(fleet.codes, axis, covariates, origin)
+    level, told = scale.level(rows.design), told[order]
+    low, high = (lower[order] - level) / scale.reading, (upper[order] - level) / scale.reading
+    special = np.flatnonzero((low < high) & told)
+    value = np.where(told, (middle[order] - level) / scale.reading, 0.0)
+    readings = Readings(value, told.astype(float), low[special], high[special], special)
+    exact = fleet.lower[fleet.lower == fleet.upper]
+    log_stretch = curve.log_stretch(exact) - exact.size * float(np.log(scale.reading))
+    return ScaledReadings(curve, scale, rows, readings, origin, log_stretch)
+
+
+def _middles(lower: Floats, upper: Floats) -> Floats:
+    """Middle of each reading, or its finite end."""
+    with np.errstate(invalid="ignore"):
+        middle = 0.5 * (lower + upper)
+    middle = np.where(np.isneginf(lower), upper, middle)
+    return np.where(np.isposinf(upper), lower, middle)

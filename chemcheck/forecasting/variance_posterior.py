@@ -1,0 +1,257 @@
+"""How unsure the variances of a small fleet are: ways they may be, with weights.
+
+A handful of fills cannot tell how much fills differ, nor a few samples whether there is a walk.
+A band that takes the best guess for granted is far too narrow then. The forecast is therefore
+averaged over variances in proportion to their restricted likelihood and a weak prior.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import gammaln, ndtri
+
+from chemcheck.forecasting.fill_rows import FillRows, Floats
+from chemcheck.forecasting.propagation import Readings, Sites, held_log_likelihood, propagate
+from chemcheck.forecasting.restricted_likelihood import LOG_2PI
+from chemcheck.forecasting.variance_search import VarianceFit
+from chemcheck.forecasting.variances import Variances
+
+# Scales of half-t priors (3 degrees of freedom) on standard deviations. Of start: in units of the
+# readings' scatter about a plain line. Of rate and walk over the longest axis, and of the error:
+# in units of the scatter about each fill's own line. Weak: they only keep what the data cannot
+# tell within reason.
+START_SCALE, RATE_SCALE, WALK_SCALE, ERROR_SCALE = 1.0, 2.0, 1.0, 1.0
+PRIOR_FREEDOM = 3.0
+# The correlation of start and rate has a prior density of (1 - r^2)^(this - 1).
+CORRELATION_SHAPE = 2.0
+# Prior of the share of wild readings: beta(1, this).
+WILD_SHAPE = 19.0
+# Degrees of freedom of the t distribution that the ways are drawn from, and how many.
+DRAW_FREEDOM = 6.0
+WAYS = 64
+ROUNDS = 2
+NEWTON_STEPS = 12
+NUDGE = 0.02
+# No coordinate goes further out: e^10 is as good as nothing or everything.
+LARGEST = 10.0
+# Ways that weigh less than this are left out.
+NEGLIGIBLE = 1e-3
+DRAW_SEED = 20_260_102
+
+
+@dataclass(frozen=True, slots=True)
+class Ways:
+    """Ways the variances may be.
+
+    Parameters
+    ----------
+    variances : Variances
+        k ways.
+    weights : numpy.ndarray, shape (k,)
+        Their weights, which add up to 1.
+    sites : Sites
+        Settled pseudo-readings of each way.
+    """
+
+    variances: Variances
+    weights: Floats
+    sites: Sites
+
+
+def draw_ways(
+    rows: FillRows, readings: Readings, best: VarianceFit, *, walk: bool, wild: bool
+) -> Ways:
+    """Draw ways the variances may be, about the most likely one.
+
+    Parameters
+    ----------
+    rows : FillRows
+        Places of the readings.
+    readings : Readings
+        The readings.
+    best : VarianceFit
+        Variances of greatest restricted likelihood.
+    walk, wild : bool
+        Whether the model has a walk, and wild readings.
+
+    Returns
+    -------
+    Ways
+        Weighted ways.
+
+    Notes
+    -----
+    Adaptive importance sampling [1]_: a Newton search for the peak of the posterior, then
+    quasi-random draws from a t distribution there, once more from one fitted to the first.
+
+    References
+    ----------
+    .. [1] Robert, C. P. and Casella, G. (2004), Monte Carlo Statistical Methods, 2nd ed.,
+       Springer, section 3.3 and chapter 14 (population Monte Carlo).
+    """
+    space = _LogSpace(walk, wild, rows.starts.size > 1, best.error)
+    peak, covariance = _peak(rows, readings, space, space.pack(best.variances))
+    random = _uniform_points(peak.size, ROUNDS * WAYS)
+    points, log_weights, sites = [], [], []
+    for part in np.split(random, ROUNDS):
+        drawn, log_density = _draw(part, peak, covariance)
+        at = propagate(rows, readings, space.unpack(drawn))
+        log_weight = at.log_likelihood + space.log_prior(drawn) - log_density
+        log_weight = np.where(np.isfinite(log_weight), log_weight, -np.inf)
+        points.append(drawn)
+        log_weights.append(log_weight)
+        sites.append(at.sites)
+        peak, covariance = _fitted(drawn, log_weight, covariance)
+    # The second round was drawn from the better distribution: it alone counts.
+    weights = np.exp(log_weights[-1] - log_weights[-1].max())
+    weights /= weights.sum()
+    kept = np.flatnonzero(weights > NEGLIGIBLE * weights.max())
+    return Ways(
+        space.unpack(points[-1][:, kept]),
+        weights[kept] / weights[kept].sum(),
+        Sites(sites[-1].value[kept], sites[-1].precision[kept]),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _LogSpace:
+    """Coordinates: logarithms of the standard deviations, log odds, Fisher's z."""
+
+    walk: bool
+    wild: bool
+    spread: bool
+    error: float
+
+    def pack(self, best: Variances) -> Floats:
+        """Coordinates of one way, off the edges where a standard deviation is nothing."""
+        parts = [np.log(np.sqrt(best.noise[0]))]
+        if self.walk:
+            parts.append(np.log(max(np.sqrt(best.walk[0]), 0.1 * self.error)))
+        if self.wild:
+            share = float(np.clip(best.wild[0], 0.005, 0.3))
+            parts.append(np.log(share / (1.0 - share)))
+        if self.spread:
+            (v11, v12), (_, v22) = best.spread()[0]
+            start = max(np.sqrt(v11), 0.1 * START_SCALE)
+            rate = max(np.sqrt(v22), 0.1 * self.error)
+            parts += [np.log(start), np.log(rate)]
+            parts.append(np.arctanh(np.clip(v12 / (start * rate), -0.9, 0.9)))
+        return np.array(parts)
+
+    def unpack(self, points: Floats) -> Variances:
+        """Variances at coordinates of shape (d, k)."""
+        ways, at = points.shape[1], 1
+        noise, walk, wild = np.exp(2.0 * points[0]), np.zeros(ways), np.zeros(ways)
+        factor = np.zeros((3, ways))
+        if self.walk:
+            walk, at = np.exp(2.0 * points[at]), at + 1
+        if self.wild:
+            wild, at = 1.0 / (1.0 + np.exp(-points[at])), at + 1
+        if self.spread:
+            start, rate, correlation = (
+                np.exp(points[at]),
+                np.exp(points[at + 1]),
+                np.tanh(points[at + 2]),
+            )
+            factor = np.array([start, correlation * rate, np.sqrt(1.0 - correlation**2) * rate])
+        return Variances(noise, walk, factor, wild)
+
+    def log_prior(self, points: Floats) -> Floats:
+        """Log density of the prior in these coordinates, shape (k,), up to a constant."""
+        value, at = np.zeros(points.shape[1]), 1
+        if self.walk:
+            # A walk may take the place of all error: then the error needs a prior, too.
+            value = _half_t(points[0], ERROR_SCALE * self.error)
+            value = value + _half_t(points[at], WALK_SCALE * self.error)
+            at += 1
+        if self.wild:
+            share = 1.0 / (1.0 + np.exp(-points[at]))
+            value, at = value + np.log(share) + WILD_SHAPE * np.log1p(-share), at + 1
+        if self.spread:
+            value = value + _half_t(points[at], START_SCALE)
+            value = value + _half_t(points[at + 1], RATE_SCALE * self.error)
+            value = value - 2.0 * CORRELATION_SHAPE * np.log(np.cosh(points[at + 2]))
+        return value
+
+
+def _half_t(log_deviation: Floats, scale: float) -> Floats:
+    """Log density of a half-t prior on a standard deviation, by its logarithm."""
+    share = np.exp(2.0 * log_deviation) / (PRIOR_FREEDOM * scale**2)
+    value: Floats = log_deviation - 0.5 * (PRIOR_FREEDOM + 1.0) * np.log1p(share)
+    return value
+
+
+def _peak(
+    rows: FillRows, readings: Readings, space: _LogSpace, start: Floats
+) -> tuple[Floats, Floats]:
+    """Newton search for the peak of the posterior; returns it and the inverse curvature."""
+    d = start.size
+    point, sites = start, None
+    pairs = [(i, j) for i in range(d) for j in range(i)]
+    eye = NUDGE * np.eye(d)
+    nudges = np.concatenate(
+        (np.zeros((d, 1)), eye, -eye, *[(eye[:, i] + eye[:, j])[:, None] for i, j in pairs]),
+        axis=1,
+    )
+    covariance = np.eye(d)
+    for _ in range(NEWTON_STEPS):
+        at = propagate(rows, readings, space.unpack(point[:, None]), sites)
+        sites = at.sites
+        near = point[:, None] + nudges
+        values = held_log_likelihood(rows, readings, at, space.unpack(near))
+        values = values + space.log_prior(near)
+        here, up, down = values[0], values[1 : d + 1], values[d + 1 : 2 * d + 1]
+        slope = (up - down) / (2.0 * NUDGE)
+        curvature = np.diag((up + down - 2.0 * here) / NUDGE**2)
+        for (i, j), value in zip(pairs, values[2 * d + 1 :], strict=True):
+            curvature[i, j] = curvature[j, i] = (value - up[i] - up[j] + here) / NUDGE**2
+        # Curve downwards in every direction, and not less than a coordinate's prior does.
+        values_, vectors = np.linalg.eigh(-curvature)
+        covariance = (vectors / np.maximum(values_, 0.5)) @ vectors.T
+        step = np.clip(covariance @ slope, -1.0, 1.0)
+        point = np.clip(point + step, -LARGEST, LARGEST)
+        if np.max(np.abs(step) / np.sqrt(np.diag(covariance))) < 0.05:
+            break
+    return point, covariance
+
+
+def _uniform_points(d: int, count: int) -> Floats:
+    """Quasi-random points of the unit cube, shape (count, d + 1): the last scales the t."""
+    from scipy.stats import qmc
+
+    return np.asarray(qmc.Sobol(d + 1, seed=DRAW_SEED).random(count))
+
+
+def _draw(uniform: Floats, peak: Floats, covariance: Floats) -> tuple[Floats, Floats]:
+    """Points of a multivariate t, shape (d, k), and their log density."""
+    from scipy.special import gammaincinv
+
+    d = peak.size
+    uniform = np.clip(uniform, 1e-6, 1.0 - 1e-6)
+    normal = ndtri(uniform[:, :d]).T
+    half = 0.5 * DRAW_FREEDOM
+    chi = gammaincinv(half, uniform[:, d]) / half
+    root = np.linalg.cholesky(covariance)
+    standard = normal / np.sqrt(chi)
+    log_density = (
+        gammaln(half + 0.5 * d)
+        - gammaln(half)
+        - 0.5 * d * (LOG_2PI + np.log(0.5 * DRAW_FREEDOM))
+        - np.log(np.diag(root)).sum()
+        - (half + 0.5 * d) * np.log1p((standard**2).sum(axis=0) / DRAW_FREEDOM)
+    )
+    points = np.clip(peak[:, None] + root @ standard, -LARGEST, LARGEST)
+    return points, log_density
+
+
+def _fitted(points: Floats, log_weights: Floats, covariance: Floats) -> tuple[Floats, Floats]:
+    """Mean and covariance of weighted points, kept from collapsing."""
+    weights = np.exp(log_weights - log_weights.max())
+    weights /= weights.sum()
+    effective = 1.0 / float((weights**2).sum())
+    mean = points @ weights
+    away = points - mean[:, None]
+    found = (away * weights) @ away.T
+    # Few effective points say little about the shape: lean on the curvature then.
+    lean = points.shape[0] * 2.0 / (points.shape[0] * 2.0 + effective)
+    return mean, (1.0 - lean) * found + lean * covariance
