@@ -36,7 +36,7 @@ _SINGLE, _UNKNOWN = 1, 2
 _PLAIN_WORDS = {
     _ALL_INSIDE: "every reading that was judged is inside its bounds",
     _NO_SET: "no limit set applies to this sample",
-    _UNREAD: "nothing that a bound speaks of could be read",
+    _UNREAD: "a reading that a bound speaks of could not be used",
 }
 _CONFIRM_WORDS = {
     _SINGLE: "the unit has no other sample",

@@ -12,14 +12,18 @@ from chemcheck.assessment.counts import count_all
 from chemcheck.assessment.dispositions import advice_by_bound
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.set_choices import SetChoice, default_choice, named_choices
-from chemcheck.errors import UnknownTechnologyError, not_one_of
+from chemcheck.errors import UnknownTechnologyError, not_one_of, shorten
 from chemcheck.fills import fresh_fill_rows, number_fills
+from chemcheck.history.record import Events
 from chemcheck.judging.all_samples import judge
 from chemcheck.judging.plan import material_codes
 from chemcheck.judging.uncertainty import MATERIALS, unknown_methods
 from chemcheck.limit_library import default_method, technologies
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import Readings
+
+# Of methods that the library does not know so many are named.
+METHODS_NAMED = 5
 
 Limits = str | Path | LimitSet
 
@@ -30,6 +34,7 @@ def check(
     technology: str | None = None,
     *,
     rule: str = "overlap",
+    events: Events | None = None,
 ) -> Assessment:
     """Say of every sample whether it is fit, and what to do.
 
@@ -45,6 +50,8 @@ def check(
         What coolants are of which no technology is stated.
     rule : {"overlap", "simple", "guarded"}
         The decision rule.
+    events : Events, optional
+        The log of changes: it says which fresh fill a sample is held against.
 
     Returns
     -------
@@ -73,7 +80,7 @@ def check(
         choices = named_choices(readings.samples, named)
         assumptions += _assumed_by_naming(readings, choices[0])
     assumptions += _assumed_methods(readings)
-    fresh = _fresh_rows(readings, choices)
+    fresh = _fresh_rows(readings, choices, events)
     judged = tuple(
         judge(
             readings,
@@ -142,10 +149,14 @@ def _assumed_methods(readings: Readings) -> tuple[str, ...]:
         for k in np.flatnonzero(np.bincount(material, minlength=2)):
             title = default_method(MATERIALS[k]).title
             answer.append(f"uncertainty of readings of {MATERIALS[k]} without a method: {title}")
-    answer += [
-        f"method {name!r} is not in the library: the usual method's uncertainty is used"
-        for name in unknown_methods(readings.method.names)
-    ]
+    unknown = unknown_methods(readings.method.names)
+    if unknown:
+        names = ", ".join(repr(shorten(name)) for name in unknown[:METHODS_NAMED])
+        more = len(unknown) - METHODS_NAMED
+        tail = f" and {more} more" if more > 0 else ""
+        answer.append(
+            f"method {names}{tail} is not in the library: the usual method's uncertainty is used"
+        )
     return tuple(answer)
 
 
@@ -154,7 +165,9 @@ def _one_column(codes: npt.NDArray[np.int16]) -> bool:
     return codes.strides[1] == 0
 
 
-def _fresh_rows(readings: Readings, choices: Iterable[SetChoice]) -> npt.NDArray[np.int64] | None:
+def _fresh_rows(
+    readings: Readings, choices: Iterable[SetChoice], events: Events | None
+) -> npt.NDArray[np.int64] | None:
     """Return the fresh-fill sample of each sample, where any bound needs one."""
     needed = any(
         bound.of_fresh
@@ -165,7 +178,8 @@ def _fresh_rows(readings: Readings, choices: Iterable[SetChoice]) -> npt.NDArray
     )
     if not needed:
         return None
-    rows = fresh_fill_rows(readings.samples, number_fills(readings.samples))
+    fills = number_fills(readings.samples, None if events is None else events.table)
+    rows = fresh_fill_rows(readings.samples, fills)
     return rows if (rows >= 0).any() else None
 
 

@@ -116,6 +116,15 @@ def test_methods_that_are_not_stated_are_an_assumption() -> None:
     assert any("'crystal ball' is not in the library" in said for said in odd)
 
 
+def test_many_unknown_methods_are_one_line() -> None:
+    read = readings(GOOD)
+    names = tuple(f"crystal ball {k}" for k in range(40))
+    odd = check(replace(read, method=replace(read.method, names=names)), IRON).assumptions
+    said = [one for one in odd if "not in the library" in one]
+    assert len(said) == 1
+    assert "'crystal ball 4' and 35 more" in said[0]
+
+
 def test_assumptions_made_while_reading_are_carried_on() -> None:
     read = readings(GOOD)
     table = pd.DataFrame({"file": ["a.csv"], "column": [None], "assumption": ["coolant"]})

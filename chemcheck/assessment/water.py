@@ -1,0 +1,171 @@
+"""The answer on fill water: may it be mixed with concentrate, and how much of it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from chemcheck.assessment.check import Limits, check
+from chemcheck.assessment.record import Assessment
+from chemcheck.assessment.water_cross_checks import (
+    Interval,
+    cross_check,
+    reading_of,
+    solids_from_conductivity,
+    water_checks,
+)
+from chemcheck.chemistry.normal import quantile
+from chemcheck.history.record import Events
+from chemcheck.judging import Judged
+from chemcheck.limit_library.records import LimitSet
+from chemcheck.readings.record import Readings
+from chemcheck.remedies.deionised_water import AssumedValue, deionised_water
+from chemcheck.remedies.water_blend import WaterBlend, blend_with_deionised
+
+SOLIDS = "total_dissolved_solids"
+
+
+@dataclass(frozen=True, slots=True)
+class SetBlend:
+    """What deionised water can do for the waters that one limit set judges.
+
+    Parameters
+    ----------
+    limit_set : LimitSet
+        What the blend has to meet.
+    rows : ndarray of int, shape (m,)
+        Position of the waters among the samples.
+    blend : WaterBlend
+        For each of them, by the readings as reported.
+    largest_with_uncertainty : ndarray of float64, shape (m,)
+        The largest share that still meets every bound at the unfavourable end of the
+        methods' 95 % intervals [1]; NaN where there is none.
+    """
+
+    limit_set: LimitSet
+    rows: npt.NDArray[np.intp]
+    blend: WaterBlend
+    largest_with_uncertainty: npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class WaterAssessment:
+    """What is said of fill waters.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        Verdicts and states, as `check` gives them.
+    blends : tuple of SetBlend
+        One for each limit set in use in the headline; every water stands in one at most.
+    estimated_solids : Interval
+        Dissolved solids that the conductivity allows where none were read, else NaN
+        [mg/L]. They count for the share of tap water, not for the verdict.
+    deionised : tuple of AssumedValue
+        What is assumed of the deionised water.
+    questions : DataFrame
+        ``QUESTION_COLUMNS``: those of the intake, then readings that disagree.
+    """
+
+    assessment: Assessment
+    blends: tuple[SetBlend, ...]
+    estimated_solids: Interval
+    deionised: tuple[AssumedValue, ...]
+    questions: pd.DataFrame
+
+
+def water(
+    readings: Readings,
+    limits: Limits | Sequence[Limits] | None = None,
+    technology: str | None = None,
+    *,
+    rule: str = "overlap",
+    events: Events | None = None,
+) -> WaterAssessment:
+    """Judge fill waters, ask what does not fit together, and reckon the blend.
+
+    Parameters
+    ----------
+    readings : Readings
+        The waters. Samples of coolant among them are judged as `check` judges them.
+    limits, technology
+        As for `check`.
+    rule : {"overlap", "simple", "guarded"}
+        How uncertainty counts for states and verdicts.
+    events : Events, optional
+        As for `check`.
+
+    Returns
+    -------
+    WaterAssessment
+        The answer.
+
+    Raises
+    ------
+    LimitFileError
+        If a limit set cannot be used.
+    """
+    assessment = check(readings, limits, technology, rule=rule, events=events)
+    judged = assessment.judged[0]
+    estimated = _estimated_solids(readings)
+    values = deionised_water()
+    blends = []
+    for position, limit_set in enumerate(judged.sets):
+        rows = np.flatnonzero(judged.set_of_sample == position)
+        if limit_set.material != "water" or not rows.size:
+            continue
+        reported = _reader(judged, estimated, rows, widened=0.0)
+        guarded = _reader(judged, estimated, rows, widened=float(quantile(0.975)))
+        blends.append(
+            SetBlend(
+                limit_set=limit_set,
+                rows=rows,
+                blend=blend_with_deionised(limit_set, values, reported, rows.size),
+                largest_with_uncertainty=blend_with_deionised(
+                    limit_set, values, guarded, rows.size
+                ).share.largest,
+            )
+        )
+    asked = [
+        table for table in (readings.questions, cross_check(readings, water_checks())) if len(table)
+    ]
+    return WaterAssessment(
+        assessment=assessment,
+        blends=tuple(blends),
+        estimated_solids=estimated,
+        deionised=tuple(values.values()),
+        questions=pd.concat(asked, ignore_index=True) if asked else readings.questions,
+    )
+
+
+def _estimated_solids(readings: Readings) -> Interval:
+    """Return the dissolved solids by conductivity where none were read."""
+    read, estimated = reading_of(readings, SOLIDS), solids_from_conductivity(readings)
+    has = ~np.isnan(read.lower)
+    return Interval(np.where(has, np.nan, estimated.lower), np.where(has, np.nan, estimated.upper))
+
+
+def _reader(
+    judged: Judged, estimated: Interval, rows: npt.NDArray[np.intp], widened: float
+) -> Callable[[str, str | None], tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]]:
+    """Return what gives an analyte's ends, each moved out by so many standard uncertainties."""
+    readings = judged.readings
+
+    def ends(key: str, basis: str | None) -> tuple[np.ndarray, np.ndarray]:
+        lower, upper = np.full((2, rows.size), np.nan)
+        for place, column in enumerate(readings.columns):
+            if column.analyte != key or basis not in (None, column.basis):
+                continue
+            u = widened * judged.uncertainty[rows, place] if widened else 0.0
+            missing = np.isnan(lower)
+            lower = np.where(missing, readings.lower[rows, place] - u, lower)
+            upper = np.where(missing, readings.upper[rows, place] + u, upper)
+        if key == SOLIDS:
+            missing = np.isnan(lower)
+            lower = np.where(missing, estimated.lower[rows], lower)
+            upper = np.where(missing, estimated.upper[rows], upper)
+        return np.maximum(lower, 0.0), upper
+
+    return ends
