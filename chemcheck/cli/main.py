@@ -18,6 +18,8 @@ from chemcheck.cli import messages
 # Command: the module that holds it, and the line the group's help says of it.
 COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
+        "check": ("chemcheck.cli.check", "Judge every sample of files against sourced limits."),
+        "water": ("chemcheck.cli.water", "Judge fill water, and reckon its blend."),
         "limits": ("chemcheck.cli.limits", "Show the limit sets and their sources; check a file."),
         "analytes": ("chemcheck.cli.analytes", "Show what can be read: names, units, titles."),
     }

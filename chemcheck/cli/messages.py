@@ -5,6 +5,7 @@ import sys
 import traceback
 from collections.abc import Hashable, Iterable, Mapping
 from io import TextIOWrapper
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -14,6 +15,9 @@ from chemcheck.reports.text_layout import visible
 
 if TYPE_CHECKING:
     import pandas as pd
+
+    from chemcheck.assessment.record import Assessment
+    from chemcheck.history.record import Events
 
 DONE, SET_ASIDE, NOTHING, FOUND, INTERRUPTED = 0, 1, 2, 3, 130
 
@@ -66,6 +70,36 @@ def say_set_aside(rejected: "pd.DataFrame", written_to: str | None) -> None:
             say(f"set aside: and {len(of_kind) - EXAMPLES:,} more like these; {place}")
     if len(counts) > KINDS:
         say(f"set aside: and {len(counts) - KINDS:,} more kinds of problem; {place}")
+
+
+def finished(
+    assessment: "Assessment", fail_on: str | None, out: Path | None, events: "Events | None"
+) -> int:
+    """Say what was set aside, and return the status of a run that gave an answer.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        What was found.
+    fail_on : {"unfit", "undecided"} or None
+        What the user asked to fail on.
+    out : Path or None
+        Where the files were written.
+    events : Events or None
+        The log that was read.
+    """
+    readings, counts = assessment.readings, assessment.counts
+    say_set_aside(readings.rejected, None if out is None else str(out / "rejected.csv"))
+    if events is not None:
+        say_set_aside(events.rejected, None)
+    lost = len(readings.rejected) or (events is not None and len(events.rejected))
+    if not counts["samples"]:
+        say("error: no sample could be read")
+        return NOTHING
+    failing = {"unfit": counts["unfit"], "undecided": counts["unfit"] + counts["undecided"]}
+    if fail_on is not None and failing[fail_on]:
+        return FOUND
+    return SET_ASIDE if lost else DONE
 
 
 def _problem(row: Mapping[Hashable, Any]) -> Problem:

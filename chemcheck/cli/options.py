@@ -8,11 +8,11 @@ import click
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
-# As judging.record.RULES and analytes.record.MATERIALS, which importing would make slow.
+# As the library has them; importing them from there would make every start slow.
 RULES = ("overlap", "simple", "guarded")
 MATERIALS = ("water", "coolant")
-DECIMAL_MARKS = {"point": ".", ".": ".", "comma": ",", ",": ","}
-DATE_ORDERS = ("day-first", "month-first", "year-first")
+DECIMAL_MARKS = (".", ",")
+DATE_ORDERS = ("dmy", "mdy", "ymd")
 
 
 def _together(*decorators: Callable[[Command], Command]) -> Callable[[Command], Command]:
@@ -26,8 +26,9 @@ def _together(*decorators: Callable[[Command], Command]) -> Callable[[Command], 
 
 def files(required: bool) -> Callable[[Command], Command]:
     """Take the names of the files to read; ``-`` is standard input."""
+    shown = "FILE..." if required else "[FILE...]"
     return click.argument(
-        "files", nargs=-1, required=required, type=click.Path(allow_dash=True), metavar="FILE..."
+        "files", nargs=-1, required=required, type=click.Path(allow_dash=True), metavar=shown
     )
 
 
@@ -42,31 +43,31 @@ def reading() -> Callable[[Command], Command]:
         ),
         click.option(
             "--decimal",
-            type=click.Choice(list(DECIMAL_MARKS)),
+            type=click.Choice(DECIMAL_MARKS),
             help="The decimal mark, where the files leave it open.",
-            callback=lambda _context, _option, value: DECIMAL_MARKS.get(value),
         ),
         click.option(
             "--date-order",
             type=click.Choice(DATE_ORDERS),
-            help="The order of day and month, where the files leave it open.",
+            help="The order of day (d), month (m) and year (y), where the files leave it open.",
         ),
     )
 
 
-def material(fixed: bool = False) -> Callable[[Command], Command]:
+def material() -> Callable[[Command], Command]:
     """Say what was sampled, where the files do not."""
-    chosen = click.option(
-        "--material",
-        type=click.Choice(MATERIALS),
-        help="What was sampled, for rows that do not say.",
+    return _together(
+        click.option(
+            "--material",
+            type=click.Choice(MATERIALS),
+            help="What was sampled, for rows that do not say.",
+        ),
+        click.option(
+            "--technology",
+            metavar="NAME",
+            help="The coolant's technology, for rows that do not say (see 'limits list').",
+        ),
     )
-    technology = click.option(
-        "--technology",
-        metavar="NAME",
-        help="The coolant's technology, for rows that do not say (see 'limits list').",
-    )
-    return technology if fixed else _together(chosen, technology)
 
 
 def limits() -> Callable[[Command], Command]:

@@ -1,6 +1,7 @@
 """A whole check as one JSON document, written stretch by stretch."""
 
 from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any, BinaryIO
 
 import numpy as np
@@ -39,8 +40,21 @@ CHECK_SCHEMA = "chemcheck/check/1"
 Places = npt.NDArray[np.int64]
 
 
-def write_check_json(assessment: Assessment, file: BinaryIO, *, all_results: bool = True) -> None:
-    """Write a check as JSON.
+# What another answer says of each sample of a stretch, begun with a comma.
+Further = Callable[[slice], pa.LargeStringArray]
+
+
+def write_check_json(
+    assessment: Assessment,
+    file: BinaryIO,
+    *,
+    all_results: bool = True,
+    schema: str = CHECK_SCHEMA,
+    head: Mapping[str, Any] = MappingProxyType({}),
+    questions: pd.DataFrame | None = None,
+    further: Further | None = None,
+) -> None:
+    """Write a check as JSON, or an answer that says more of the same samples.
 
     Parameters
     ----------
@@ -50,17 +64,25 @@ def write_check_json(assessment: Assessment, file: BinaryIO, *, all_results: boo
         Open for writing.
     all_results : bool, default True
         Whether every result is written, or only those that are not plainly inside.
+    schema : str
+        The document's schema.
+    head : mapping
+        What the document says besides, before the samples.
+    questions : DataFrame, optional
+        All questions; by default those of the readings.
+    further : callable, optional
+        What is said of each sample besides, after its cautions.
 
     Notes
     -----
     Samples are written in stretches, so that memory does not grow with their number. NaN
     and infinity are null: the open end of a reading, and what does not exist.
     """
-    head = json_value(document_head(assessment, CHECK_SCHEMA))
-    file.write(head[:-1].encode())
+    opened = json_value({**document_head(assessment, schema), **head})
+    file.write(opened[:-1].encode())
     file.write(b', "samples": [')
     judged = assessment.headline
-    opening, closing = _sample_writer(assessment)
+    opening, closing = _sample_writer(assessment, further)
     texts = _result_texts(judged)
 
     def one(rows: slice) -> pa.LargeStringArray:
@@ -72,14 +94,15 @@ def write_check_json(assessment: Assessment, file: BinaryIO, *, all_results: boo
     file.write(b'], "rejected": [')
     _write_rows(file, assessment.readings.rejected, PROBLEM_COLUMNS)
     file.write(b'], "questions": [')
-    _write_rows(file, assessment.readings.questions, QUESTION_COLUMNS)
+    asked = assessment.readings.questions if questions is None else questions
+    _write_rows(file, asked, QUESTION_COLUMNS)
     file.write(b"]}\n")
 
 
 Writer = Callable[[slice], pa.LargeStringArray]
 
 
-def _sample_writer(assessment: Assessment) -> tuple[Writer, Writer]:
+def _sample_writer(assessment: Assessment, further: Further | None) -> tuple[Writer, Writer]:
     """Return what writes the samples of a stretch up to their results, and after them."""
     judged, samples = assessment.headline, assessment.readings.samples
     row = samples["row"].to_numpy(dtype=np.int64)
@@ -116,12 +139,15 @@ def _sample_writer(assessment: Assessment) -> tuple[Writer, Writer]:
 
     # Causes and remedies come from other answers; a check alone has none.
     ends = [
-        f'], "causes": [], "remedies": [], "cautions": {json_value(keys)}}}'
+        f'], "causes": [], "remedies": [], "cautions": {json_value(keys)}'
         for keys in (*(each.cautions for each in judged.sets), ())
     ]
 
     def closing(rows: slice) -> pa.LargeStringArray:
-        return joined_rows([of_texts(ends, judged.set_of_sample[rows])])
+        pieces = [of_texts(ends, judged.set_of_sample[rows])]
+        if further is not None:
+            pieces.append(each_row(further(rows)))
+        return joined_rows([*pieces, _constant("}", rows.stop - rows.start)])
 
     return opening, closing
 

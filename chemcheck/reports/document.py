@@ -11,8 +11,8 @@ class ResultLine:
     ----------
     quantity : str
         What was measured.
-    reading, bound, margin : str
-        With their units.
+    reading, unit, bound, margin : str
+        Numbers as a person reads them, all in one unit.
     state : str
         ``inside``, ``warning``, ``undecided``, ``outside`` or ``not judged``.
     source : str
@@ -21,10 +21,36 @@ class ResultLine:
 
     quantity: str
     reading: str
+    unit: str
     bound: str
     margin: str
     state: str
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class OverviewLine:
+    """What is said of one sample among many.
+
+    Parameters
+    ----------
+    name : str
+        The sample as its file names it.
+    verdict : str
+        ``fit``, ``undecided`` or ``unfit``.
+    because : str
+        What decided it.
+    sources : tuple of str
+        Who says the bounds that decided it.
+    disposition : str
+        What to do.
+    """
+
+    name: str
+    verdict: str
+    because: str
+    sources: tuple[str, ...]
+    disposition: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +101,10 @@ class Document:
         The limit sets in use; the first line of every output.
     sentence : str
         The verdict, or how many samples got which.
-    counts : tuple of (str, str)
-        What was counted, and the number.
-    overview : tuple of (str, str, str)
-        Sample, verdict and reason, the worst first; empty where the findings say it all.
+    counts : tuple of str
+        What was counted, in sentences.
+    overview : tuple of OverviewLine
+        One line a sample, the worst first; empty where the findings say it all.
     findings : tuple of Finding
         Sample by sample, the worst first.
     cut : str
@@ -90,8 +116,8 @@ class Document:
     title: str
     in_use: str
     sentence: str
-    counts: tuple[tuple[str, str], ...]
-    overview: tuple[tuple[str, str, str], ...]
+    counts: tuple[str, ...]
+    overview: tuple[OverviewLine, ...]
     findings: tuple[Finding, ...]
     cut: str
     sections: tuple[Section, ...]

@@ -6,7 +6,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 
 from chemcheck.reports.document import Document
-from chemcheck.reports.text import COLUMNS
+from chemcheck.reports.text import COLUMNS, OVERVIEW
 from chemcheck.reports.text_layout import visible
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -34,7 +34,7 @@ def write_page(document: Document) -> str:
     >>> "<p>&lt;set&gt;</p>" in page
     True
     """
-    return _template("page.html").render(page=document, columns=COLUMNS)
+    return _template("page.html").render(page=document, columns=COLUMNS, overview_columns=OVERVIEW)
 
 
 @cache

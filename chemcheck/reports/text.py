@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 
-from chemcheck.reports.document import Document, Finding
+from chemcheck.reports.document import Document, Finding, OverviewLine
 from chemcheck.reports.text_layout import bullets, heading, paragraph, table, visible
 
-COLUMNS = ("what", "reading", "bound", "margin", "state", "source")
+COLUMNS = ("what", "reading", "unit", "bound", "margin", "state", "source")
+OVERVIEW = ("sample", "verdict", "because", "what to do")
 
 
 def write_text(document: Document) -> str:
@@ -33,9 +34,13 @@ def write_text(document: Document) -> str:
     sources: dict[str, int] = {}
     parts = [paragraph(document.in_use), paragraph(document.sentence)]
     if document.counts:
-        parts.append(table(["counted", "number"], document.counts, numeric=[1]))
+        parts.append("\n".join(map(paragraph, document.counts)))
     if document.overview:
-        parts.append(table(["sample", "verdict", "because"], document.overview))
+        rows = [
+            (one.name, one.verdict, _with_references(one, sources), one.disposition)
+            for one in document.overview
+        ]
+        parts.append(table(OVERVIEW, rows))
     for finding in document.findings:
         parts.extend(_finding(finding, sources, alone=len(document.findings) == 1))
     if document.cut:
@@ -57,7 +62,7 @@ def _finding(finding: Finding, sources: dict[str, int], alone: bool) -> Sequence
         parts = [f"{parts[0]}\n{paragraph(finding.sentence)}"]
     if finding.lines:
         rows = [
-            (line.quantity, line.reading, line.bound, line.margin, line.state,
+            (line.quantity, line.reading, line.unit, line.bound, line.margin, line.state,
              _reference(line.source, sources))
             for line in finding.lines
         ]  # fmt: skip
@@ -69,6 +74,11 @@ def _finding(finding: Finding, sources: dict[str, int], alone: bool) -> Sequence
     if finding.remarks:
         parts.append("What these readings leave open\n" + bullets(finding.remarks))
     return parts
+
+
+def _with_references(line: OverviewLine, sources: dict[str, int]) -> str:
+    references = dict.fromkeys(_reference(source, sources) for source in line.sources)
+    return " ".join([line.because, *references]).rstrip()
 
 
 def _reference(source: str, sources: dict[str, int]) -> str:

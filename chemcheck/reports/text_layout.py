@@ -43,7 +43,7 @@ def bullets(texts: Sequence[str]) -> str:
 
 
 def heading(text: str) -> str:
-    """Write a heading with a line under it.
+    """Write a heading with a line under it; a long one breaks at its words.
 
     Examples
     --------
@@ -51,7 +51,8 @@ def heading(text: str) -> str:
     Sources
     -------
     """
-    return f"{text}\n{'-' * display_width(text)}"
+    lines = _wrap(text, WIDTH)
+    return "\n".join([*lines, "-" * max(map(display_width, lines), default=0)])
 
 
 def table(titles: Sequence[str], rows: Sequence[Sequence[str]], numeric: Sequence[int] = ()) -> str:

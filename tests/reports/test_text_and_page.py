@@ -2,20 +2,18 @@
 
 from html.parser import HTMLParser
 
-from chemcheck.reports.document import Document, Finding, ResultLine, Section
+from chemcheck.reports.document import Document, Finding, OverviewLine, ResultLine, Section
 from chemcheck.reports.page import write_page
 from chemcheck.reports.text import write_text
 
 HOSTILE = "<script>alert(1)</script>\x1b[31m"
-LINE = ResultLine(
-    "chloride", "85 mg/L", "at most 40 mg/L", "45 mg/L beyond", "outside", "TM, table"
-)
+LINE = ResultLine("chloride", "85", "mg/L", "at most 40", "45 beyond", "outside", "TM, table")
 DOCUMENT = Document(
     title="Check page",
     in_use="Judged against: fill water, version 1.",
     sentence="Two samples: 1 unfit, 1 fit.",
-    counts=(("samples", "2"),),
-    overview=((HOSTILE, "unfit", "Chloride is above 40 mg/L"),),
+    counts=("2 rows read = 2 samples.",),
+    overview=(OverviewLine(HOSTILE, "unfit", "chloride 85", ("TM, table",), "change"),),
     findings=(
         Finding(
             HOSTILE,
@@ -59,7 +57,7 @@ def test_text_leads_with_the_set_then_the_verdict_and_ends_with_cautions():
 
 def test_text_numbers_each_source_once():
     text = write_text(DOCUMENT)
-    assert text.count("[1]") == 3
+    assert text.count("[1]") == 4
     assert "[1] TM, table" in text
     assert "[2]" not in text
 
@@ -89,7 +87,8 @@ def test_page_loads_nothing():
 
 def test_page_has_reading_bound_margin_and_source_in_a_table():
     texts = Reader(write_page(DOCUMENT)).texts
-    for words in ("85 mg/L", "at most 40 mg/L", "45 mg/L beyond", "TM, table"):
+    for words in ("85", "at most 40", "45 beyond"):
         assert texts.count(words) == 2
-    assert texts.index("Two samples: 1 unfit, 1 fit.") < texts.index("85 mg/L")
+    assert texts.count("TM, table") == 3
+    assert texts.index("Two samples: 1 unfit, 1 fit.") < texts.index("85")
     assert texts.index("Cautions") < texts.index("Wait until cold.")

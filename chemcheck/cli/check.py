@@ -1,0 +1,66 @@
+"""``chemcheck check``: every sample of the files judged."""
+
+from pathlib import Path
+
+import click
+
+from chemcheck.cli import messages, options
+
+EPILOG = """
+\b
+Examples:
+  chemcheck check sample_results/lab_wide.csv
+  chemcheck check sample_results/lab_wide.csv --out answer --fail-on unfit
+"""
+
+
+@click.command("check", epilog=EPILOG)
+@options.files(required=True)
+@options.reading()
+@options.material()
+@options.limits()
+@options.events()
+@options.output()
+def command(
+    files: tuple[str, ...],
+    columns: str | None,
+    decimal: str | None,
+    date_order: str | None,
+    material: str | None,
+    technology: str | None,
+    limit_sets: tuple[str, ...],
+    rule: str,
+    events: str | None,
+    form: str,
+    out: Path | None,
+    all_results: bool,
+    fail_on: str | None,
+) -> int:
+    """Judge every sample of the FILEs against sourced limits ('-' is standard input).
+
+    With --out DIR: verdicts.csv (a row per sample), results.csv (every result not plainly
+    inside), rejected.csv, questions.csv, summary.json and report.html.
+    """
+    from chemcheck.assessment.check import check
+    from chemcheck.intake.events import read_events
+    from chemcheck.intake.read import read_results
+
+    readings = read_results(
+        files,
+        columns,
+        decimal=decimal,
+        date_order=date_order,
+        material=material,
+        technology=technology,
+    )
+    log = None if events is None else read_events(events, decimal=decimal, order=date_order)
+    answer = check(readings, limit_sets or None, rule=rule, events=log)
+    if out is not None:
+        from chemcheck.reports.folders import write_check_folder
+
+        write_check_folder(answer, out, all_results=all_results)
+    else:
+        from chemcheck.reports.streams import write_check
+
+        write_check(answer, form, all_results=all_results)
+    return messages.finished(answer, fail_on, out, log)

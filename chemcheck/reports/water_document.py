@@ -1,0 +1,197 @@
+"""What `water` says, for a person: as `check`, and how deionised water cures it."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from chemcheck.analytes import analyte as analyte_of
+from chemcheck.assessment.water import SOLIDS, SetBlend, WaterAssessment
+from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
+from chemcheck.judging.record import FIT
+from chemcheck.reports.check_document import Size, check_document, worst_first
+from chemcheck.reports.document import Document, Finding, Section
+from chemcheck.reports.numbers import interval, number, percent_down, percent_up
+
+NO_MARGIN = (
+    "A share of tap water at its limit has no margin. Use less of it, or deionised water alone, "
+    "and measure the blend before it is used."
+)
+BY_PROPORTION = (
+    "Blends are reckoned in proportion, volumes taken as additive. Conductivity mixes so only "
+    "nearly: a blend conducts some percent more than reckoned."
+)
+
+
+def water_document(water: WaterAssessment, size: Size) -> Document:
+    """Return what is said of all waters.
+
+    Parameters
+    ----------
+    water : WaterAssessment
+        All waters.
+    size : Size
+        How much of it.
+
+    Returns
+    -------
+    Document
+        To be written as text or as a page.
+    """
+    document = check_document(water.assessment, size)
+    told = max(len(document.findings), len(document.overview))
+    rows = worst_first(water.assessment.headline, told).tolist()
+    findings = tuple(
+        _with_blend(water, row, one) for row, one in zip(rows, document.findings, strict=False)
+    )
+    overview = tuple(
+        replace(one, disposition=_in_short(water, row) or one.disposition)
+        for row, one in zip(rows, document.overview, strict=False)
+    )
+    return replace(
+        document,
+        title="Water page",
+        overview=overview,
+        findings=findings,
+        sections=tuple(_sections(water, document.sections)),
+    )
+
+
+def _in_short(water: WaterAssessment, row: int) -> str:
+    """Say what a blend can do, among many waters; empty where it is not needed or unknown."""
+    for part in water.blends:
+        place = np.flatnonzero(part.rows == row)
+        if place.size and part.blend.known[place[0]]:
+            largest = float(part.blend.share.largest[place[0]])
+            if math.isnan(largest):
+                return "no blend meets every bound"
+            if largest < 1:
+                return f"blend: at most {percent_down(largest)} % tap water"
+    return ""
+
+
+def _with_blend(water: WaterAssessment, row: int, one: Finding) -> Finding:
+    told, left_open = list(one.to_do), list(_questions(water, row))
+    for part in water.blends:
+        place = np.flatnonzero(part.rows == row)
+        if place.size:
+            told.extend(_share_words(water, part, int(place[0]), row))
+            left_open.extend(part.blend.left_out)
+    left_open.extend(_solids_words(water, row))
+    return replace(one, to_do=tuple(told), remarks=(*one.remarks, *left_open))
+
+
+def _share_words(water: WaterAssessment, part: SetBlend, place: int, row: int) -> Iterator[str]:
+    """Say how much of a water may stay."""
+    blend = part.blend
+    smallest, largest = float(blend.share.smallest[place]), float(blend.share.largest[place])
+    if math.isnan(largest):
+        first, second = (
+            _bound_title(part, int(by[place]))
+            for by in (blend.share.smallest_by, blend.share.largest_by)
+        )
+        yield f"No blend with deionised water meets every bound: {first} against {second}."
+        return
+    if not blend.known[place]:
+        unread = [
+            bound.title
+            for bound, missing in zip(blend.bounds, blend.share.unread[place], strict=True)
+            if missing and bound.essential
+        ]
+        said = f"by what was read {percent_down(largest)} % at most" if largest < 1 else "unknown"
+        yield f"Share of tap water in a blend: {said}, but {' and '.join(unread)} was not read."
+        return
+    fit = water.assessment.headline.verdict[row] == FIT
+    if largest >= 1 and smallest <= 0:
+        if not fit:
+            yield "Deionised water is not needed for any bound that mixes in proportion."
+        return
+    control = _bound_title(part, int(blend.share.largest_by[place]))
+    if largest < 1:
+        yield (
+            f"Blend it with deionised water: at most {percent_down(largest)} % tap water, where "
+            f"{control} controls. {_held(part, place)}"
+        )
+        guarded = float(part.largest_with_uncertainty[place])
+        if guarded < largest and percent_down(guarded) != percent_down(largest):
+            yield (
+                f"At most {percent_down(guarded)} % tap water leaves room for the uncertainty of "
+                "the readings (95 %)."
+            )
+        yield NO_MARGIN
+    if smallest > 0:
+        control = _bound_title(part, int(blend.share.smallest_by[place]))
+        yield f"At least {percent_up(smallest)} % of it must stay, because of {control}."
+
+
+def _held(part: SetBlend, place: int) -> str:
+    blend = part.blend
+    told = [
+        f"{analyte_of(key).title} {interval(low, high, 3)}"
+        for key, low, high in zip(
+            blend.analytes, blend.lower[place], blend.upper[place], strict=True
+        )
+        if not math.isnan(high)
+    ]
+    return f"That blend holds {', '.join(told)}." if told else ""
+
+
+def _bound_title(part: SetBlend, position: int) -> str:
+    if position < 0:
+        return "what deionised water can do"
+    bound = part.blend.bounds[position]
+    at = "at most" if bound.side == "upper" else "at least"
+    return f"{bound.title} ({at} {number(bound.value)} {bound.unit})".replace(" )", ")")
+
+
+def _questions(water: WaterAssessment, row: int) -> Iterator[str]:
+    sample = water.assessment.readings.samples.iloc[row]
+    asked = water.questions
+    here = asked[(asked["row"] == sample["row"]) & (asked["file"] == sample["file"])]
+    for _, line in here.iterrows():
+        title = line["column"]
+        yield f"{title} {line['text']}: {line['question']}"
+
+
+def _solids_words(water: WaterAssessment, row: int) -> Iterator[str]:
+    """Say what the conductivity tells of dissolved solids that were not read."""
+    lower, upper = water.estimated_solids.lower[row], water.estimated_solids.upper[row]
+    if math.isnan(lower):
+        return
+    factor = NATURAL_WATER_FACTOR
+    said = (
+        "Dissolved solids were not read; the conductivity puts them at "
+        f"{interval(lower, upper, 3)} mg/L (factor {factor.lower} to {factor.upper}, "
+        f"{factor.evidence})"
+    )
+    for part in water.blends:
+        if row in part.rows:
+            for bound in part.blend.bounds:
+                if bound.key == SOLIDS and bound.side == "upper":
+                    said += f", {_against(lower, upper, bound.value)}"
+    yield f"{said}. The verdict does not count them; measure them to be sure."
+
+
+def _against(lower: float, upper: float, bound: float) -> str:
+    if lower > bound:
+        return f"above the bound of {number(bound)}"
+    if upper > bound:
+        return f"perhaps above the bound of {number(bound)}"
+    return f"below the bound of {number(bound)}"
+
+
+def _sections(water: WaterAssessment, sections: tuple[Section, ...]) -> Iterator[Section]:
+    used = {key for part in water.blends for key in part.blend.analytes}
+    assumed = ", ".join(
+        f"{analyte_of(one.analyte).title} up to {number(one.upper, 3)} "
+        f"{analyte_of(one.analyte).unit} ({one.evidence})"
+        for one in water.deionised
+        if one.analyte in used
+    )
+    for section in sections:
+        if section.title == "Assumptions":
+            said = (f"Deionised water holds {assumed}.", BY_PROPORTION) if used else ()
+            yield replace(section, items=(*section.items, *said))
+        else:
+            yield section
