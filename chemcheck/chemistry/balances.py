@@ -20,7 +20,14 @@ from numpy.typing import DTypeLike, NDArray
 
 from chemcheck.chemistry import constants
 from chemcheck.chemistry.activity import LN10, debye_huckel_terms
-from chemcheck.chemistry.tableau import FREE_COUNT, Floats, Matrices, Tableau, natural_log_k
+from chemcheck.chemistry.tableau import (
+    FREE_COUNT,
+    Floats,
+    Matrices,
+    Tableau,
+    multiply,
+    natural_log_k,
+)
 from chemcheck.chemistry.water_properties import debye_huckel_slopes
 
 # Rows of the amounts; the totals of the tableau's partners follow [mol/kg].
@@ -176,10 +183,10 @@ def balances(
     slopes[-1] = LN10
     known[columns] = state[LN_WATER]
     known[columns + 1 :] = state[:STRENGTH]
-    species = np.matmul(matrices.weights, known, out=work.array("species", rows, size))
+    species = multiply(matrices.weights, known, work.array("species", rows, size))
     species += fixed.log_k
     np.exp(species, out=species)
-    drifting = np.matmul(matrices.activity_weights, slopes, out=work.array("drifting", rows, size))
+    drifting = multiply(matrices.activity_weights, slopes, work.array("drifting", rows, size))
     drifting *= species
 
     # Pairs are per molality of their free partner up to here.
@@ -208,8 +215,8 @@ def balances(
     species[FREE_COUNT:] *= spread
     drifting[FREE_COUNT:] *= spread
 
-    sums = np.matmul(matrices.feature_products, species, out=work.array("sums", 14, size))
-    drifts = np.matmul(matrices.features, drifting, out=work.array("drifts", 4, size))
+    sums = multiply(matrices.feature_products, species, work.array("sums", 14, size))
+    drifts = multiply(matrices.features, drifting, work.array("drifts", 4, size))
     weighted = np.multiply(totals, means, out=means)
     moves = _covariances(sums, drifts, weighted, shifts, work)
     if calcium_moves is not None:
@@ -240,10 +247,10 @@ def _partner_means(
 ) -> tuple[Floats, Floats, Floats]:
     """Share of the free partner, means of h, c, s, z over its species, and how it shifts."""
     partners, size = len(matrices.half_squares), species.shape[1]
-    sums = np.matmul(
+    sums = multiply(
         matrices.partner_sums,
         species[FREE_COUNT:],
-        out=work.array("partner sums", 5 * partners, size),
+        work.array("partner sums", 5 * partners, size),
     ).reshape(5, partners, size)
     shares, means = sums[0], sums[1:]
     shares += 1.0
@@ -252,7 +259,7 @@ def _partner_means(
     means *= shares
     shifts = work.array("shifts", 4, partners, size)
     shifts[:3] = means[:3]
-    np.matmul(matrices.partner_sums[:partners], drifting[FREE_COUNT:], out=shifts[3])
+    multiply(matrices.partner_sums[:partners], drifting[FREE_COUNT:], shifts[3])
     shifts[3] *= shares
     return shares, means, shifts
 

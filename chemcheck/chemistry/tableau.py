@@ -20,6 +20,8 @@ from chemcheck.chemistry.species import Species
 
 Floats = NDArray[np.floating]
 FREE_COUNT = len(sp.FREE)
+# Products below which OpenBLAS starts no further thread: 262,144 in its sources (memory).
+_ONE_THREAD = 200_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -194,6 +196,40 @@ def _activity_row(s: Species, sizes: NDArray[np.float64]) -> NDArray[np.float64]
         row[np.searchsorted(sizes, s.size)] = s.charge**2
     row[-1] = s.linear
     return row
+
+
+def multiply(matrix: Floats, columns: Floats, out: Floats) -> Floats:
+    """Multiply a small matrix with very many columns, a block of columns at a time.
+
+    Parameters
+    ----------
+    matrix : numpy.ndarray, shape (m, k)
+        The matrix.
+    columns : numpy.ndarray, shape (k, n)
+        What it multiplies.
+    out : numpy.ndarray, shape (m, n)
+        Where the product goes.
+
+    Returns
+    -------
+    numpy.ndarray, shape (m, n)
+        The product, `out` itself.
+
+    Notes
+    -----
+    A block is small enough that the linear algebra library keeps to the thread that asks: handing
+    so little work to others costs more than doing it, and far more on a machine that is busy.
+
+    Examples
+    --------
+    >>> multiply(np.eye(2), np.ones((2, 3)), np.empty((2, 3))).tolist()
+    [[1.0, 1.0, 1.0], [1.0, 1.0, 1.0]]
+    """
+    width = max(1, _ONE_THREAD // matrix.size)
+    for first in range(0, columns.shape[1], width):
+        block = slice(first, first + width)
+        np.matmul(matrix, columns[:, block], out=out[:, block])
+    return out
 
 
 def natural_log_k(constants: Sequence[LogK], temperature: ArrayLike) -> NDArray[np.float64]:
