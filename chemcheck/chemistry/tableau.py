@@ -225,7 +225,7 @@ def multiply(matrix: Floats, columns: Floats, out: Floats) -> Floats:
     >>> multiply(np.eye(2), np.ones((2, 3)), np.empty((2, 3))).tolist()
     [[1.0, 1.0, 1.0], [1.0, 1.0, 1.0]]
     """
-    width = max(1, _ONE_THREAD // matrix.size)
+    width = _ONE_THREAD // max(1, matrix.size)
     for first in range(0, columns.shape[1], width):
         block = slice(first, first + width)
         np.matmul(matrix, columns[:, block], out=out[:, block])
