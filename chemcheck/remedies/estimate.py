@@ -1,6 +1,6 @@
 """A value with the interval it lies in, and arithmetic that keeps the interval honest."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -107,6 +107,22 @@ def hull(function: Callable[..., ArrayLike], *inputs: Estimate) -> Estimate:
     lower = np.fmin.reduce(corners, axis=0)
     upper = np.fmax.reduce(corners, axis=0)
     return Estimate(value, np.asarray(lower), np.asarray(upper))
+
+
+def joined(parts: Sequence[Estimate]) -> Estimate:
+    """Join what several sources say of one thing: the value of the first, the interval of all.
+
+    Examples
+    --------
+    >>> both = joined([exact(-37.1), exact(-39.8)])
+    >>> float(both.value), float(both.lower), float(both.upper)
+    (-37.1, -39.8, -37.1)
+    """
+    return Estimate(
+        parts[0].value,
+        np.fmin.reduce(np.stack([one.lower for one in parts])),
+        np.fmax.reduce(np.stack([one.upper for one in parts])),
+    )
 
 
 def choose(mask: ArrayLike, yes: Estimate, no: Estimate) -> Estimate:

@@ -101,6 +101,33 @@ def passes_needed(
     return np.where((left == 0.0) & (kept == 0.0), 1.0, passes)[()]
 
 
+def last_pass(
+    system: ArrayLike, drains: ArrayLike, now: ArrayLike, target: ArrayLike, added: ArrayLike
+) -> Column:
+    """Volume of the last of the passes, after all that drains was replaced in the others.
+
+    Parameters
+    ----------
+    system, drains, now, target, added : float or array-like
+        As for `passes_needed`.
+
+    Returns
+    -------
+    numpy.ndarray
+        [L]; NaN where no number of passes will do.
+
+    Examples
+    --------
+    >>> round(float(last_pass(12.0, 5.0, 0.0, 50.0, 100.0)), 2)
+    1.71
+    """
+    passes = np.asarray(passes_needed(system, drains, now, target, added))
+    inside, fresh = np.asarray(now, dtype=np.float64), np.asarray(added, dtype=np.float64)
+    kept = 1.0 - np.divide(drains, system, dtype=np.float64)
+    before = fresh + (inside - fresh) * kept ** np.maximum(passes - 1.0, 0.0)
+    return volume_to_replace(system, before, target, fresh)
+
+
 def concentrate_needed(
     system: ArrayLike, drains: ArrayLike, held: ArrayLike, target: ArrayLike, strength: ArrayLike
 ) -> Column:

@@ -249,8 +249,14 @@ def check_volumes(system: Estimate, drains: Estimate) -> None:
     refuse_where(system.lower <= 0.0, "the system's volume must be above zero")
     refuse_where(drains.lower <= 0.0, "what drains must be above zero")
     refuse_where(
-        drains.upper > system.upper * (1.0 + _ROUNDING), "more drains than the system holds"
+        drains.upper > system.upper * (1.0 + _ROUNDING),
+        f"more drains{_litres(drains.upper)} than the system holds{_litres(system.upper)}",
     )
+
+
+def _litres(volume: Column) -> str:
+    """Say one volume; a column is counted instead."""
+    return f" ({float(volume):g} L)" if volume.ndim == 0 else ""
 
 
 def _check_percents(inside: Estimate, target: Estimate, strength: Estimate) -> None:
@@ -261,7 +267,7 @@ def _check_percents(inside: Estimate, target: Estimate, strength: Estimate) -> N
     refuse_where(strength.lower <= 0.0, "a concentrate of 0 % is water")
     refuse_where(
         target.value > strength.value,
-        "the target is above the strength of the concentrate: no filling reaches it",
+        "the target is above the strength of the concentrate, so that no filling reaches it",
     )
 
 

@@ -131,7 +131,7 @@ def test_no_way_leads_past_what_is_added():
 @pytest.mark.parametrize(
     ("given", "said"),
     [
-        ((12.0, 13.0, 0.0, 50.0, 100.0), "more drains than the system holds"),
+        ((12.0, 13.0, 0.0, 50.0, 100.0), r"more drains \(13 L\) than the system holds \(12 L\)"),
         ((12.0, 8.0, 0.0, 96.0, 95.0), "above the strength of the concentrate"),
         ((0.0, 8.0, 0.0, 50.0, 95.0), "system's volume must be above zero"),
         ((12.0, 0.0, 0.0, 50.0, 95.0), "what drains must be above zero"),

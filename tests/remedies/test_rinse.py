@@ -87,7 +87,7 @@ def test_all_drained_is_one_rinse():
 @pytest.mark.parametrize(
     ("given", "said"),
     [
-        ((12.0, 13.0, 0.01, 1.0), "more drains than the system holds"),
+        ((12.0, 13.0, 0.01, 1.0), r"more drains \(13 L\) than the system holds \(12 L\)"),
         ((12.0, 8.0, 0.0, 1.0), "residue wanted must lie between 0 and 100 %"),
         ((12.0, 8.0, 1.5, 1.0), "residue wanted must lie between 0 and 100 %"),
         ((12.0, 8.0, 0.01, 1.1), "mixing efficiency must be above 0 and at most 100 %"),

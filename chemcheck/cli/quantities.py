@@ -1,0 +1,110 @@
+"""Kinds of quantities that options take, each with its unit in its text.
+
+The readers are imported when a quantity is given, so that help stays fast.
+"""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from chemcheck.remedies.estimate import Estimate
+
+    # Older releases of click cannot be asked for the type it holds.
+    _ParamType = click.ParamType[Any]
+else:
+    _ParamType = click.ParamType
+
+
+class Kind(_ParamType):
+    """A kind of quantity.
+
+    Parameters
+    ----------
+    name : str
+        As help shows it.
+    read : callable
+        Takes the text and the option's name.
+    """
+
+    def __init__(self, name: str, read: Callable[[str, str], Any]) -> None:
+        self.name = name
+        self.read = read
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Read a text; what is no text is read already."""
+        if not isinstance(value, str):
+            return value
+        return self.read(value, param.opts[0] if param is not None else "")
+
+
+def _amount(unit: str, example: str) -> Callable[[str, str], "Estimate"]:
+    def read(text: str, name: str) -> "Estimate":
+        from chemcheck.remedies.quantity_text import read_amount
+
+        return read_amount(text, name, unit, example)
+
+    return read
+
+
+def _number(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.quantity_text import read_number
+
+    return read_number(text, name, "1.3866")
+
+
+def _temperature(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.quantity_text import read_temperature
+
+    return read_temperature(text, name, "-30 C")
+
+
+def _share_of_a_mix(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.share_text import read_share
+
+    return read_share(text, name)[0]
+
+
+def _share(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.share_text import read_share
+
+    return read_share(text, name, of_a_mix=False)[0]
+
+
+def _shares(text: str, name: str) -> tuple["Estimate", ...]:
+    from chemcheck.remedies.quantity_text import split_readings
+    from chemcheck.remedies.share_text import read_share
+
+    return tuple(read_share(one, name, of_a_mix=False)[0] for one in split_readings(text, name))
+
+
+def _cap(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.pressure_text import read_cap
+
+    return read_cap(text, name)
+
+
+def _air(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.pressure_text import read_air_pressure
+
+    return read_air_pressure(text, name)
+
+
+def _altitude(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.pressure_text import read_altitude
+
+    return read_altitude(text, name)
+
+
+VOLUME = Kind("VOLUME", _amount("L", "12 L"))
+LENGTH = Kind("LENGTH", _amount("m", "60 mm"))
+PRESSURE = Kind("PRESSURE", _amount("kPa", "20 kPa"))
+NUMBER = Kind("NUMBER", _number)
+TEMPERATURE = Kind("TEMPERATURE", _temperature)
+SHARE_OF_A_MIX = Kind("SHARE", _share_of_a_mix)
+SHARE = Kind("SHARE", _share)
+SHARES = Kind("SHARES", _shares)
+CAP = Kind("PRESSURE", _cap)
+AIR = Kind("PRESSURE", _air)
+ALTITUDE = Kind("HEIGHT", _altitude)

@@ -1,0 +1,172 @@
+"""What `refill` says."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from chemcheck.assessment.refill import RefillAnswer
+from chemcheck.remedies.estimate import Estimate, exact
+from chemcheck.remedies.refill_plan import RefillPlan
+from chemcheck.reports.bench_page import BenchPage, BenchTable, Quantity
+from chemcheck.reports.bench_text import json_number, said
+from chemcheck.reports.numbers import counted, number
+
+_SOURCES = (
+    "Balance of volumes: textbook algebra, as a published mixture problem has it.",
+    "Readings of a refractometer: standard uncertainty 1.5 vol% (memory).",
+)
+_WAYS = {
+    "change": "drain all that drains",
+    "premix": "drain all that drains, fill ready mix",
+    "adjust": "drain only what has to go",
+}
+
+
+def refill_page(answer: RefillAnswer) -> BenchPage:
+    """Return what is said of a refill.
+
+    Parameters
+    ----------
+    answer : RefillAnswer
+        The plans.
+    """
+    plan = answer.plan
+    return BenchPage(
+        command="refill",
+        sentence=" ".join(_sentences(answer)),
+        quantities=tuple(_quantities(answer)),
+        tables=_ways(answer),
+        to_do=tuple(_to_do(answer)),
+        questions=answer.questions,
+        sources=_SOURCES if answer.measured is not None else _SOURCES[:1],
+        assumptions=answer.assumptions,
+        cautions=answer.cautions,
+        details={
+            "feasible": bool(plan.feasible),
+            "doubtful": bool(plan.doubtful),
+            "way": plan.way,
+            "plans": [_details(one) for one in (plan, *answer.others)],
+        },
+    )
+
+
+def _quantities(answer: RefillAnswer) -> Iterator[Quantity]:
+    plan, several = answer.plan, not answer.plan.feasible
+    with_mix = answer.premix is not None
+    yield Quantity("drain_l", "drain", plan.drain, "L")
+    yield Quantity("concentrate_l", "concentrate to fill", plan.concentrate, "L")
+    yield Quantity("water_l", "deionised water to fill", plan.water, "L", not with_mix)
+    yield Quantity("premix_l", "ready mix to fill", plan.premix, "L", with_mix)
+    yield Quantity("finished_percent", "the system ends up at", plan.finished, "%")
+    yield Quantity("reachable_percent", "most one filling can reach", plan.reachable, "%")
+    yield Quantity("passes", "fillings until the target", exact(plan.passes), "", several)
+    yield Quantity("last_pass_l", "of these, the last replaces", answer.last_pass, "L", several)
+    yield Quantity("held_l", "stays inside after draining", answer.held, "L")
+    if answer.measured is not None:
+        yield Quantity("held_measured_l", "the same by the readings (95 %)", answer.measured, "L")
+
+
+def _sentences(answer: RefillAnswer) -> Iterator[str]:
+    plan, target = answer.plan, said(answer.target)
+    if plan.way == "premix" and not plan.feasible:
+        assert answer.premix is not None
+        yield (
+            f"Ready mix of {said(answer.premix)} % ends up at {said(plan.reachable)} %, not at "
+            f"{target} %: {said(answer.held)} L that stay inside thin it."
+        )
+        if _reaches(plan, answer.target):
+            yield f"{_filling(plan)[0].upper()}{_filling(plan)[1:]}: that ends up at {target} %."
+        return
+    if not plan.feasible:
+        over = float(answer.target.value) > float(plan.reachable.value)
+        end = plan.reachable if over else plan.least
+        yield (
+            f"One filling cannot reach {target} %: it comes to {said(end)} % at "
+            f"{'the most' if over else 'the least'}, because {said(answer.held)} L stay inside."
+        )
+        if np.isnan(plan.passes):
+            yield "No number of fillings reaches it."
+        else:
+            yield (
+                f"It takes {counted(int(plan.passes), 'filling')}, each warmed up and mixed, the "
+                f"last of {said(answer.last_pass)} L; or open the block's drain so that more "
+                "comes out."
+            )
+        return
+    if float(plan.drain.value) == 0.0:
+        yield f"Nothing is to be drained: the system is at {target} % already."
+        return
+    yield f"Drain {said(plan.drain)} L and {_filling(plan)}: the system ends up at {target} %."
+    if plan.doubtful:
+        yield "As uncertain as the volumes are, it may not be reached in one filling."
+
+
+def _filling(plan: RefillPlan) -> str:
+    parts = [
+        f"{said(volume)} L of {name}"
+        for volume, name in (
+            (plan.concentrate, "concentrate"),
+            (plan.water, "deionised water"),
+            (plan.premix, "ready mix"),
+        )
+        if float(volume.value) > 0.0
+    ]
+    return f"fill {' and '.join(parts)}"
+
+
+def _reaches(plan: RefillPlan, target: Estimate) -> bool:
+    return abs(float(plan.finished.value) - float(target.value)) < 1e-6
+
+
+def _to_do(answer: RefillAnswer) -> Iterator[str]:
+    plan = answer.plan
+    yield "Measure what comes out, so that what stays inside is known."
+    if float(plan.concentrate.value) > 0.0 and (
+        float(plan.water.value) > 0.0 or float(plan.premix.value) > 0.0
+    ):
+        yield "Fill the concentrate first, then the rest, so that it cannot be left over."
+    if float(answer.inside.value) < 1.0 and float(answer.held.value) > 0.0 and plan.way != "adjust":
+        yield (
+            "Rinse water that stays inside becomes part of the fill: the last rinse has to be of "
+            "water that may be mixed (see 'rinse')."
+        )
+    yield (
+        "Warm up with the heater on until the thermostat is open, let it cool, read the percent, "
+        "and correct."
+    )
+
+
+def _ways(answer: RefillAnswer) -> tuple[BenchTable, ...]:
+    if not answer.others:
+        return ()
+    rows = tuple(
+        (
+            _WAYS[one.way],
+            *(
+                number(float(volume.value), 3)
+                for volume in (one.drain, one.concentrate, one.water, one.premix)
+            ),
+            number(float(one.finished.value), 3),
+            "yes" if one.feasible else "not in one filling",
+        )
+        for one in (answer.plan, *answer.others)
+    )
+    columns = ("way", "drain L", "concentrate L", "water L", "mix L", "% then", "reached")
+    return (BenchTable("Ways", columns, rows, (1, 2, 3, 4, 5)),)
+
+
+def _details(plan: RefillPlan) -> dict[str, object]:
+    volumes = {
+        "drain_l": plan.drain,
+        "concentrate_l": plan.concentrate,
+        "water_l": plan.water,
+        "premix_l": plan.premix,
+        "finished_percent": plan.finished,
+        "reachable_percent": plan.reachable,
+    }
+    return {
+        "way": plan.way,
+        **{key: json_number(one.value) for key, one in volumes.items()},
+        "feasible": bool(plan.feasible),
+        "passes": json_number(plan.passes),
+    }
