@@ -60,6 +60,13 @@ class CommandGroup(click.Group):
             with formatter.section("Commands"):
                 formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
 
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; a closed pipe is told apart from what click makes of it."""
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError as error:
+            raise messages.PipeClosedError from error
+
     def main(  # type: ignore[override]  # click's overloads only differ in standalone_mode
         self,
         args: Sequence[str] | None = None,

@@ -4,6 +4,7 @@ import os
 import sys
 import traceback
 from collections.abc import Hashable, Iterable, Mapping
+from contextlib import suppress
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,6 +27,10 @@ TRACEBACK = "CHEMCHECK_TRACEBACK"
 
 # Of each kind of problem so many are shown, and so many kinds.
 EXAMPLES, KINDS = 3, 12
+
+
+class PipeClosedError(Exception):
+    """Nobody reads the output any more, as after ``| head``."""
 
 
 def prepare_streams() -> None:
@@ -127,7 +132,7 @@ def status_of(error: BaseException) -> int:
         return error.code if isinstance(error.code, int) else NOTHING
     if isinstance(error, click.exceptions.Exit):
         return error.exit_code
-    if isinstance(error, BrokenPipeError):
+    if isinstance(error, (BrokenPipeError, PipeClosedError)):
         return _pipe_closed()
     if isinstance(error, (KeyboardInterrupt, click.Abort)):
         say("stopped")
@@ -141,9 +146,10 @@ def status_of(error: BaseException) -> int:
 
 def _pipe_closed() -> int:
     """Keep Python from complaining at exit that nobody reads its output."""
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, sys.stdout.fileno())
-    os.close(nowhere)
+    with suppress(OSError):  # a stream that is no file needs no such care
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
     return DONE
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
 from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.because import missing_essentials
@@ -70,7 +71,9 @@ TEXT = Size(few=3, whole=0, listed=20)
 PAGE = Size(few=50, whole=50, listed=200)
 
 
-def check_document(assessment: Assessment, size: Size) -> Document:
+def check_document(
+    assessment: Assessment, size: Size, questions: pd.DataFrame | None = None
+) -> Document:
     """Return what is said of all samples.
 
     Parameters
@@ -79,6 +82,8 @@ def check_document(assessment: Assessment, size: Size) -> Document:
         All samples.
     size : Size
         How much of it.
+    questions : DataFrame, optional
+        All questions; by default those of the readings.
 
     Returns
     -------
@@ -90,7 +95,8 @@ def check_document(assessment: Assessment, size: Size) -> Document:
     told, listed = size.of(n)
     order = worst_first(judged, max(told, listed))
     lost = missing_essentials(judged)
-    findings = [finding(assessment, row, lost) for row in order[:told].tolist()]
+    asked = assessment.readings.questions if questions is None else questions
+    findings = [finding(assessment, row, lost, asked) for row in order[:told].tolist()]
     overview = order[:listed]
     return Document(
         title="Check page",
@@ -100,7 +106,7 @@ def check_document(assessment: Assessment, size: Size) -> Document:
         overview=tuple(overview_line(assessment, row, lost) for row in overview.tolist()),
         findings=tuple(findings),
         cut=cut(n, len(findings), len(overview)),
-        sections=tuple(sections(assessment)),
+        sections=tuple(sections(assessment, len(asked))),
     )
 
 
@@ -152,7 +158,7 @@ def cut(n: int, told: int, listed: int) -> str:
     return f"Of {counted(n, 'sample')} {lines}; {full}."
 
 
-def sections(assessment: Assessment) -> Iterator[Section]:
+def sections(assessment: Assessment, questions: int) -> Iterator[Section]:
     """Give what every page ends with: sets, rule, files, assumptions, unknowns, cautions."""
     judged = assessment.headline
     yield Section("Limit sets and versions", tuple(map(_set_words, assessment.limit_sets)))
@@ -165,7 +171,7 @@ def sections(assessment: Assessment) -> Iterator[Section]:
     )
     yield Section("Files", tuple(_file_words(assessment)))
     yield Section("Assumptions", assessment.assumptions)
-    yield Section("What was not known", tuple(_not_known(assessment)))
+    yield Section("What was not known", tuple(_not_known(assessment, questions)))
     yield Section("Cautions", cautions(assessment.cautions))
 
 
@@ -211,8 +217,12 @@ def _file_words(assessment: Assessment) -> Iterator[str]:
         yield f"{file.name}: {file.layout}, {file.found}; {rows}{rejected}."
 
 
-def _not_known(assessment: Assessment) -> Iterator[str]:
-    judged = assessment.headline
+def _not_known(assessment: Assessment, questions: int) -> Iterator[str]:
+    judged, counts = assessment.headline, assessment.counts
+    if counts["cells_rejected"] or counts["rejected_rows"]:
+        rows = counted(counts["rejected_rows"], "row")
+        cells = counted(counts["cells_rejected"], "cell")
+        yield f"{rows} and {cells} were set aside; each is listed with its place and reason."
     without = int(np.count_nonzero(judged.set_of_sample < 0))
     if without:
         yield f"{counted(without, 'sample')} could not be judged: no limit set applies."
@@ -230,9 +240,8 @@ def _not_known(assessment: Assessment) -> Iterator[str]:
         tail = f" and {more} more" if more > 0 else ""
         names = ", ".join(unjudged[:UNKNOWN_QUANTITIES])
         yield f"Read but not judged in some sample: {names}{tail}."
-    questions = len(assessment.readings.questions)
     if questions:
-        yield f"{counted(questions, 'value')} possible but unusual; each is listed as a question."
+        yield f"{counted(questions, 'question')} about values that are possible but unusual."
     # Where one number stands for many cells it is looked at once.
     factor = assessment.readings.shared_factor
     each = tuple(slice(None) if step else slice(0, 1) for step in factor.strides)

@@ -121,3 +121,10 @@ class Document:
     findings: tuple[Finding, ...]
     cut: str
     sections: tuple[Section, ...]
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Who says the bounds that are shown, each once, in the order of the document."""
+        of_overview = (source for one in self.overview for source in one.sources)
+        of_findings = (line.source for one in self.findings for line in one.lines)
+        return tuple(dict.fromkeys(filter(None, (*of_overview, *of_findings))))

@@ -106,7 +106,9 @@ def set_document(limit_set: LimitSet) -> dict[str, Any]:
             {"id": limit_set.id, "version": limit_set.version, "sha256": limit_set.sha256}
         ],
         "assumptions": [],
-        "cautions": list(cautions(limit_set.cautions)),
+        "cautions": [
+            {"key": key, "text": text} for key in limit_set.cautions for text in cautions([key])
+        ],
         "title": limit_set.title,
         "use": limit_set.use,
         "material": limit_set.material,

@@ -1,6 +1,6 @@
 """What is said of one sample: its verdict in a sentence, why it matters and what to do."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -85,7 +85,7 @@ def sample_name(readings: Readings, row: int) -> str:
     return f"{', '.join(parts)} ({place})" if parts else place
 
 
-def finding(assessment: Assessment, row: int, lost: Lost) -> Finding:
+def finding(assessment: Assessment, row: int, lost: Lost, questions: pd.DataFrame) -> Finding:
     """Return what is said of one sample by the sets that make the headline.
 
     Parameters
@@ -96,6 +96,8 @@ def finding(assessment: Assessment, row: int, lost: Lost) -> Finding:
         Position of the sample.
     lost : list of (str, ndarray of bool)
         From `missing_essentials`, for all samples.
+    questions : DataFrame
+        Those of all samples.
     """
     judged = assessment.headline
     lines = result_lines(judged, row)
@@ -106,8 +108,20 @@ def finding(assessment: Assessment, row: int, lost: Lost) -> Finding:
         lines=tuple(line for line in lines if line.source),
         why=_why(judged, row),
         to_do=_to_do(assessment, row, lines, lacking),
-        remarks=tuple(filter(None, [without_bound(lines)])),
+        remarks=(*filter(None, [without_bound(lines)]), *_asked(judged.readings, row, questions)),
     )
+
+
+def _asked(readings: Readings, row: int, questions: pd.DataFrame) -> Iterator[str]:
+    """Return what is asked about the values of one sample."""
+    sample = readings.samples.iloc[row]
+    here = questions["row"] == sample["row"]
+    if readings.files[0].layout == QUANTITIES:
+        here |= questions["row"].isna()
+    for line in questions[here.fillna(False)].to_dict("records"):
+        if line["file"] == sample["file"]:
+            text = f" {line['text']}" if line["text"] else ""
+            yield f"{line['column']}{text}: {line['question']}"
 
 
 def overview_line(assessment: Assessment, row: int, lost: Lost) -> OverviewLine:

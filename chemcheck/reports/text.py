@@ -31,7 +31,7 @@ def write_text(document: Document) -> str:
     >>> write_text(empty)
     'Judged against: none\n\nNo sample.\n'
     """
-    sources: dict[str, int] = {}
+    sources = {source: number for number, source in enumerate(document.sources, start=1)}
     parts = [paragraph(document.in_use), paragraph(document.sentence)]
     if document.counts:
         parts.append("\n".join(map(paragraph, document.counts)))
@@ -84,4 +84,4 @@ def _with_references(line: OverviewLine, sources: dict[str, int]) -> str:
 def _reference(source: str, sources: dict[str, int]) -> str:
     if not source:
         return ""
-    return f"[{sources.setdefault(source, len(sources) + 1)}]"
+    return f"[{sources[source]}]"

@@ -39,7 +39,7 @@ def water_document(water: WaterAssessment, size: Size) -> Document:
     Document
         To be written as text or as a page.
     """
-    document = check_document(water.assessment, size)
+    document = check_document(water.assessment, size, water.questions)
     told = max(len(document.findings), len(document.overview))
     rows = worst_first(water.assessment.headline, told).tolist()
     findings = tuple(
@@ -72,7 +72,8 @@ def _in_short(water: WaterAssessment, row: int) -> str:
 
 
 def _with_blend(water: WaterAssessment, row: int, one: Finding) -> Finding:
-    told, left_open = list(one.to_do), list(_questions(water, row))
+    told: list[str] = list(one.to_do)
+    left_open: list[str] = []
     for part in water.blends:
         place = np.flatnonzero(part.rows == row)
         if place.size:
@@ -94,35 +95,53 @@ def _share_words(water: WaterAssessment, part: SetBlend, place: int, row: int) -
         yield f"No blend with deionised water meets every bound: {first} against {second}."
         return
     if not blend.known[place]:
-        unread = [
-            bound.title
-            for bound, missing in zip(blend.bounds, blend.share.unread[place], strict=True)
-            if missing and bound.essential
-        ]
-        said = f"by what was read {percent_down(largest)} % at most" if largest < 1 else "unknown"
-        yield f"Share of tap water in a blend: {said}, but {' and '.join(unread)} was not read."
+        yield _unknown_share(part, place, largest)
         return
-    fit = water.assessment.headline.verdict[row] == FIT
-    if largest >= 1 and smallest <= 0:
-        if not fit:
-            yield "Deionised water is not needed for any bound that mixes in proportion."
-        return
-    control = _bound_title(part, int(blend.share.largest_by[place]))
+    guarded = float(part.largest_with_uncertainty[place])
     if largest < 1:
-        yield (
-            f"Blend it with deionised water: at most {percent_down(largest)} % tap water, where "
-            f"{control} controls. {_held(part, place)}"
-        )
-        guarded = float(part.largest_with_uncertainty[place])
-        if guarded < largest and percent_down(guarded) != percent_down(largest):
-            yield (
-                f"At most {percent_down(guarded)} % tap water leaves room for the uncertainty of "
-                "the readings (95 %)."
-            )
+        yield _largest_share(part, place, largest)
+        yield from _with_room(guarded, largest)
         yield NO_MARGIN
+    elif guarded < 1:
+        yield from _with_room(guarded, largest)
+    elif smallest <= 0 and water.assessment.headline.verdict[row] != FIT:
+        yield "Deionised water is not needed for any bound that mixes in proportion."
     if smallest > 0:
         control = _bound_title(part, int(blend.share.smallest_by[place]))
         yield f"At least {percent_up(smallest)} % of it must stay, because of {control}."
+
+
+def _unknown_share(part: SetBlend, place: int, largest: float) -> str:
+    unread = [
+        bound.title
+        for bound, missing in zip(part.blend.bounds, part.blend.share.unread[place], strict=True)
+        if missing and bound.essential
+    ]
+    names = " and ".join(dict.fromkeys(unread))
+    so_far = f"; by what was read it is {percent_down(largest)} % at most" if largest < 1 else ""
+    return f"The share of tap water in a blend is unknown without a reading of {names}{so_far}."
+
+
+def _largest_share(part: SetBlend, place: int, largest: float) -> str:
+    control = _bound_title(part, int(part.blend.share.largest_by[place]))
+    percent = percent_down(largest)
+    if percent == "0":
+        return f"Use deionised water alone: {control} leaves no room for this water."
+    return (
+        f"Blend it with deionised water: at most {percent} % tap water, where {control} "
+        f"controls. {_held(part, place)}"
+    )
+
+
+def _with_room(guarded: float, largest: float) -> Iterator[str]:
+    """Say the share that still holds at the unfavourable end of the methods' uncertainty."""
+    if math.isnan(guarded):
+        yield "No share of tap water leaves room for the uncertainty of the readings (95 %)."
+    elif percent_down(guarded) != percent_down(largest):
+        yield (
+            f"At most {percent_down(guarded)} % tap water leaves room for the uncertainty of the "
+            "readings (95 %)."
+        )
 
 
 def _held(part: SetBlend, place: int) -> str:
@@ -143,15 +162,6 @@ def _bound_title(part: SetBlend, position: int) -> str:
     bound = part.blend.bounds[position]
     at = "at most" if bound.side == "upper" else "at least"
     return f"{bound.title} ({at} {number(bound.value)} {bound.unit})".replace(" )", ")")
-
-
-def _questions(water: WaterAssessment, row: int) -> Iterator[str]:
-    sample = water.assessment.readings.samples.iloc[row]
-    asked = water.questions
-    here = asked[(asked["row"] == sample["row"]) & (asked["file"] == sample["file"])]
-    for _, line in here.iterrows():
-        title = line["column"]
-        yield f"{title} {line['text']}: {line['question']}"
 
 
 def _solids_words(water: WaterAssessment, row: int) -> Iterator[str]:

@@ -130,6 +130,39 @@ def test_a_set_of_your_own_decides():
     assert document["samples"][0]["blend"]["tap_share_max"] == pytest.approx(24 / 84)
 
 
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        (
+            ("--hardness", ">400 mg/L"),
+            "Use deionised water alone: total hardness (at most 170 mg/L as CaCO3) leaves no room",
+        ),
+        (
+            ("--sulfate", "lots"),
+            "unknown without a reading of sulfate; by what was read it is 46 %",
+        ),
+    ],
+)
+def test_what_is_said_of_the_blend(changes, said):
+    assert said in flat(run(*EXAMPLE, *changes).stdout)
+
+
+def test_a_reading_near_its_bound_is_given_room():
+    # Chloride 39 is undecided beside 40; the blend that is surely inside holds some tap water.
+    result = run("--ph", "7.6", "--hardness", "140 mg/L", "--chloride", "39", "--sulfate", "20",
+                 "--solids", "280")  # fmt: skip
+    said = flat(result.stdout)
+    assert "is not decided: chloride 39 ± " in said
+    assert "% tap water leaves room for the uncertainty of the readings (95 %)." in said
+
+
+def test_too_soft_water_must_stay_in_part():
+    # At least 0.36 mmol/L, 36.03 mg/L as CaCO3: 12.01 % of 300, so 13 in whole percent.
+    result = run("--ph", "7.6", "--hardness", "300 mg/L", "--chloride", "20", "--sulfate", "20",
+                 "--limits", "emulsion_oil_water")  # fmt: skip
+    assert "At least 13 % of it must stay" in flat(result.stdout)
+
+
 @pytest.mark.parametrize("arguments", [(), ("x.csv", "--ph", "7")])
 def test_either_files_or_quantities(arguments):
     result = run(*arguments)

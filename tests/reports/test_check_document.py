@@ -90,6 +90,12 @@ def test_what_to_do_about_an_open_result(document):
     assert any("Have sulfate measured" in one for one in lacking.to_do)
 
 
+def test_a_question_stands_beside_its_sample(document):
+    found = document(FIT.replace("7.6", "3.9"), FIT.replace("A1", "A7"))
+    asked = [finding for finding in found.findings if any("3.9" in one for one in finding.remarks)]
+    assert [flat(finding.name).split(",")[0] for finding in asked] == ["A1"]
+
+
 def test_why_it_matters_only_where_it_does(document):
     [unfit] = document(UNFIT).findings
     assert len(unfit.why) == 1

@@ -36,13 +36,19 @@ class Reader(HTMLParser):
     def __init__(self, page: str) -> None:
         super().__init__()
         self.tags: list[str] = []
+        self.open: list[str] = []
         self.texts: list[str] = []
         self.attributes: list[str] = []
         self.feed(page)
 
     def handle_starttag(self, tag, attrs):
         self.tags.append(tag)
+        if tag not in {"meta", "br"}:
+            self.open.append(tag)
         self.attributes.extend(name for name, _ in attrs)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
 
     def handle_data(self, data):
         self.texts.append(data.strip())
@@ -89,6 +95,10 @@ def test_page_has_reading_bound_margin_and_source_in_a_table():
     texts = Reader(write_page(DOCUMENT)).texts
     for words in ("85", "at most 40", "45 beyond"):
         assert texts.count(words) == 2
-    assert texts.count("TM, table") == 3
+    assert texts.count("TM, table") == 4
     assert texts.index("Two samples: 1 unfit, 1 fit.") < texts.index("85")
     assert texts.index("Cautions") < texts.index("Wait until cold.")
+
+
+def test_every_element_is_closed():
+    assert Reader(write_page(DOCUMENT)).open == []
