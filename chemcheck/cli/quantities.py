@@ -10,6 +10,7 @@ import click
 
 if TYPE_CHECKING:
     from chemcheck.remedies.estimate import Estimate
+    from chemcheck.remedies.rinse_text import RinseReadings
 
     # Older releases of click cannot be asked for the type it holds.
     _ParamType = click.ParamType[Any]
@@ -79,6 +80,24 @@ def _shares(text: str, name: str) -> tuple["Estimate", ...]:
     return tuple(read_share(one, name, of_a_mix=False)[0] for one in split_readings(text, name))
 
 
+def _rinse_readings(text: str, name: str) -> "RinseReadings":
+    from chemcheck.remedies.rinse_text import read_rinse_readings
+
+    return read_rinse_readings(text, name)
+
+
+def _rinse_reading(text: str, name: str) -> tuple[str, "Estimate"]:
+    from chemcheck.remedies.rinse_text import read_rinse_reading
+
+    return read_rinse_reading(text, name)
+
+
+def _named_level(text: str, name: str) -> tuple[str, "Estimate"]:
+    from chemcheck.remedies.quantity_text import read_named_level
+
+    return read_named_level(text, name)
+
+
 def _cap(text: str, name: str) -> "Estimate":
     from chemcheck.remedies.pressure_text import read_cap
 
@@ -105,6 +124,9 @@ TEMPERATURE = Kind("TEMPERATURE", _temperature)
 SHARE_OF_A_MIX = Kind("SHARE", _share_of_a_mix)
 SHARE = Kind("SHARE", _share)
 SHARES = Kind("SHARES", _shares)
+RINSE_READINGS = Kind("READINGS", _rinse_readings)
+RINSE_READING = Kind("READING", _rinse_reading)
+NAMED_LEVEL = Kind("NAME=VALUE", _named_level)
 CAP = Kind("PRESSURE", _cap)
 AIR = Kind("PRESSURE", _air)
 ALTITUDE = Kind("HEIGHT", _altitude)

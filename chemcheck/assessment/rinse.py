@@ -1,0 +1,307 @@
+"""How often to rinse, whether it was enough, and which rinses must be of deionised water."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from chemcheck.errors import QuantityError
+from chemcheck.limit_library import choose, load_set
+from chemcheck.limit_library.methods import methods, precision_of
+from chemcheck.limit_library.records import LimitSet
+from chemcheck.remedies.deionised_water import deionised_water
+from chemcheck.remedies.estimate import Estimate, exact, hull, refuse_where
+from chemcheck.remedies.last_rinses import last_rinses_needed, water_phase
+from chemcheck.remedies.refill import concentrate_needed
+from chemcheck.remedies.rinse import RinsePlan, fills_needed, plan_rinses, share_kept
+from chemcheck.remedies.rinse_proof import RinseProof, prove_rinses
+from chemcheck.remedies.rinse_text import CONDUCTIVITY, GLYCOL, RinseReadings
+from chemcheck.remedies.water_blend import LinearBound, linear_bounds
+
+USUAL_RESIDUE = 0.01
+USUAL_FILL = 50.0
+_CAUTIONS = (
+    "hot_system",
+    "glycol_is_poison",
+    "disposal",
+    "flushing_agent",
+    "nitrite_and_acid",
+    "pressure_test",
+    "maker_and_local_rules",
+)
+_MIXING = (
+    "Mixing needs the thermostat open and the heater on at every fill; dead legs keep old fluid."
+)
+# What readings of rinses can be of, and the method whose precision they have.
+_METHODS = {GLYCOL: "refractometer", CONDUCTIVITY: "field_meter"}
+
+
+@dataclass(frozen=True, slots=True)
+class LastRinses:
+    """How many of the last rinses must be of deionised water.
+
+    Parameters
+    ----------
+    limit_set : LimitSet
+        What the finished fill's water has to meet.
+    count : float
+        The number; NaN where none will do.
+    controlled_by : LinearBound or None
+        The bound that asks for it; None where none does.
+    held, finished : float
+        That bound's quantity in the finished fill's water with no such rinse, and with so
+        many [the bound's unit].
+    unread : tuple of str
+        Essentials of the set that were not given for the tap water.
+    """
+
+    limit_set: LimitSet
+    count: float
+    controlled_by: LinearBound | None
+    held: float
+    finished: float
+    unread: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RinseAnswer:
+    """Rinses for one system.
+
+    Parameters
+    ----------
+    plan : RinsePlan
+        From the old fill to the residue wanted.
+    system, drains, efficiency : Estimate
+        Volumes [L] and mixing efficiency [1].
+    wanted : float
+        Residue that may be left [1].
+    proof : RinseProof or None
+        What the readings show.
+    further : Estimate
+        Rinses still needed by the readings; NaN where there are none.
+    fitted_efficiency : Estimate
+        Mixing efficiency by the readings [1]; NaN where there are none.
+    last : LastRinses or None
+        Which must be deionised; None where the tap water was not given.
+    assumptions, questions, cautions : tuple of str
+        What was assumed, what has to be settled, and keys of cautions.
+    """
+
+    plan: RinsePlan
+    system: Estimate
+    drains: Estimate
+    efficiency: Estimate
+    wanted: float
+    proof: RinseProof | None
+    further: Estimate
+    fitted_efficiency: Estimate
+    last: LastRinses | None
+    assumptions: tuple[str, ...]
+    questions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def rinse(
+    system: Estimate,
+    drains: Estimate,
+    *,
+    target: Estimate | None = None,
+    efficiency: Estimate | None = None,
+    readings: RinseReadings | None = None,
+    tap: Mapping[str, Estimate] | None = None,
+    limits: str | None = None,
+    fill: Estimate | None = None,
+    strength: Estimate | None = None,
+) -> RinseAnswer:
+    """Answer how to rinse one system.
+
+    Parameters
+    ----------
+    system, drains : Estimate
+        Volume of the system, and of what drains [L].
+    target : Estimate, optional
+        Residue that may be left, 1 % unless stated [%].
+    efficiency : Estimate, optional
+        Of mixing, perfect unless stated [%].
+    readings : RinseReadings, optional
+        What was measured: proof.
+    tap : mapping of str to Estimate, optional
+        Of the tap water, by analyte [canonical units].
+    limits : str, optional
+        Limit set for the finished fill's water, by id or path; the default for fill water
+        unless stated.
+    fill, strength : Estimate, optional
+        Percent of the finished fill, 50 unless stated, and of the concentrate, 100 [%].
+
+    Returns
+    -------
+    RinseAnswer
+        With what was assumed.
+
+    Raises
+    ------
+    QuantityError
+        For quantities that cannot be.
+    LimitFileError
+        If the limit set cannot be used.
+
+    Examples
+    --------
+    >>> answer = rinse(exact(12.0), exact(8.0))
+    >>> float(answer.plan.fills.value), float(answer.plan.water.value)
+    (5.0, 40.0)
+    """
+    assumptions, wanted = [_MIXING], USUAL_RESIDUE
+    if target is None:
+        assumptions.append("No more than 1 % of the old fill may be left.")
+    else:
+        refuse_where(not target.is_exact, "the residue wanted must be a number, not a range")
+        wanted = float(target.value) / 100.0
+    mixes = exact(1.0)
+    if efficiency is None:
+        assumptions.append("Each fill mixes perfectly with what stays inside.")
+    else:
+        mixes = hull(lambda percent: percent / 100.0, efficiency)
+    plan = plan_rinses(system, drains, wanted, mixes)
+    proof = None if readings is None else _proof(readings, system, drains)
+    fitted, further = _by_readings(proof, system, drains, wanted)
+    last = None
+    if tap:
+        kept = hull(share_kept, system, drains, mixes)
+        last, told = _last_rinses(tap, limits, system, drains, kept, fill, strength)
+        assumptions += told
+    if readings is not None and readings.analyte == CONDUCTIVITY:
+        assumptions.append(
+            "Conductivity is taken to fall in proportion; with more than a few per cent of glycol "
+            "inside it reads low."
+        )
+    return RinseAnswer(
+        plan=plan,
+        system=system,
+        drains=drains,
+        efficiency=mixes,
+        wanted=wanted,
+        proof=proof,
+        further=further,
+        fitted_efficiency=fitted,
+        last=last,
+        assumptions=tuple(assumptions),
+        questions=tuple(_questions(last)),
+        cautions=_CAUTIONS,
+    )
+
+
+def _proof(readings: RinseReadings, system: Estimate, drains: Estimate) -> RinseProof:
+    precision = precision_of(methods()[_METHODS[readings.analyte]], readings.analyte)
+    values = np.array([float(one.value) for one in readings.values])
+    half = np.array([float(one.upper - one.lower) / 2.0 for one in readings.values])
+    background = float(readings.background.value)
+    if values[0] <= background:
+        message = "the first reading is not above that of the rinse water: nothing to rinse out"
+        raise QuantityError(message)
+    # An interval of equal chances adds its own standard deviation (JCGM 100, 4.3.7).
+    spread = np.sqrt(precision.absolute**2 + (precision.relative * values) ** 2 + half**2 / 3.0)
+    least = max(0.0, 1.0 - float(drains.upper) / float(system.lower))
+    return prove_rinses(values, np.maximum(spread, 1e-9), background, least)
+
+
+def _by_readings(
+    proof: RinseProof | None, system: Estimate, drains: Estimate, wanted: float
+) -> tuple[Estimate, Estimate]:
+    """Return the mixing efficiency and the further rinses that readings speak for."""
+    if proof is None:
+        return exact(np.nan), exact(np.nan)
+    kept = Estimate(*(end[0] for end in (proof.kept.value, proof.kept.lower, proof.kept.upper)))
+    left = Estimate(
+        *(end[0] for end in (proof.residue.value, proof.residue.lower, proof.residue.upper))
+    )
+    efficiency = hull(lambda f, v, d: np.minimum((1.0 - f) * v / d, 1.0), kept, system, drains)
+
+    def more(
+        share: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+        keeps: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    ) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+        need = wanted / np.maximum(share, wanted)
+        return np.asarray(fills_needed(need, 1.0, 1.0 - keeps, 1.0))
+
+    if bool(proof.flat[0]):
+        return efficiency, exact(np.nan)
+    return efficiency, hull(more, left, kept)
+
+
+def _last_rinses(
+    tap: Mapping[str, Estimate],
+    limits: str | None,
+    system: Estimate,
+    drains: Estimate,
+    kept: Estimate,
+    fill: Estimate | None,
+    strength: Estimate | None,
+) -> tuple[LastRinses, list[str]]:
+    limit_set = load_set(limits) if limits is not None else choose("water")
+    assert limit_set is not None  # there is always one for water
+    if limit_set.material != "water":
+        message = f"the limit set {limit_set.id} is for {limit_set.material}, not for water"
+        raise QuantityError(message)
+    told = []
+    if fill is None:
+        told.append("The finished fill is to have 50 % of concentrate.")
+    if strength is None:
+        told.append("The concentrate counts as 100 % and brings no water.")
+    finished, strong = fill or exact(USUAL_FILL), strength or exact(100.0)
+    # The unfavourable ends: most held, least deionised water added.
+    out, volume = float(drains.lower), float(system.upper)
+    concentrate = float(concentrate_needed(volume, out, 0.0, finished.upper, strong.lower))
+    added, held = max(out - concentrate, 0.0), volume - out
+    pure, share = deionised_water(), float(kept.upper)
+    bounds, _ = linear_bounds(limit_set, pure)
+    found: list[tuple[float, LinearBound, float, float]] = []
+    for bound in bounds:
+        if bound.side != "upper" or any(key not in tap for key, _, _ in bound.terms):
+            continue
+        levels = [
+            sum(factor * float(value[key].upper) for key, _, factor in bound.terms)
+            for value in (tap, pure)
+        ]
+        arguments = (levels[0], levels[1], held, added, share)
+        count = float(last_rinses_needed(levels[0], levels[1], bound.value, held, added, share))
+        shown = 0.0 if np.isnan(count) else count
+        found.append(
+            (
+                np.inf if np.isnan(count) else count,
+                bound,
+                float(water_phase(0.0, *arguments)),
+                float(water_phase(shown, *arguments)),
+            )
+        )
+    unread = tuple(
+        bound.title
+        for bound in bounds
+        if bound.essential and any(key not in tap for key, _, _ in bound.terms)
+    )
+    if not found:
+        message = f"nothing that was given of the tap water has a bound in {limit_set.id}"
+        raise QuantityError(message)
+    count, control, before, after = max(found, key=lambda one: (one[0], one[2] / one[1].value))
+    told.append("Water that is filled with the concentrate is deionised.")
+    return (
+        LastRinses(
+            limit_set=limit_set,
+            count=count if np.isfinite(count) else np.nan,
+            controlled_by=control,
+            held=before,
+            finished=after,
+            unread=tuple(dict.fromkeys(unread)),
+        ),
+        told,
+    )
+
+
+def _questions(last: LastRinses | None) -> list[str]:
+    asked = []
+    if last is not None and last.unread:
+        asked.append(
+            f"Of the tap water {', '.join(last.unread)} was not given: the number of deionised "
+            "rinses holds for the rest."
+        )
+    return asked

@@ -1,0 +1,143 @@
+"""``chemcheck rinse``: the worked examples, proof, and one clear line for what cannot be."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from chemcheck.cli.main import main
+from chemcheck.limit_library import all_cautions
+
+VOLUMES = ("--system", "12 L", "--drains", "8 L")
+
+
+def run(*arguments: str):
+    return CliRunner().invoke(main, ["rinse", *arguments])
+
+
+def answer(*arguments: str):
+    result = run(*arguments, "--format", "json")
+    assert result.exit_code == 0, result.stderr
+    return json.loads(result.stdout)
+
+
+def test_rinses_to_one_per_cent():
+    # Worked example (computed here): 5 rinses, 40 L; 55 L continuous; 3.7 % after three.
+    found = answer(*VOLUMES)
+    assert found["schema"] == "chemcheck/rinse/1"
+    assert (found["rinses"], found["water_l"]) == (5, 40.0)
+    assert found["residue_percent"] == pytest.approx(0.4, abs=0.05)
+    assert found["continuous_l"] == pytest.approx(55.0, abs=0.5)
+    assert found["continuous_plug_l"] < found["continuous_l"]
+    assert found["usual_residue_percent"] == pytest.approx(3.7, abs=0.05)
+    assert found["residues_percent"] == pytest.approx([33, 11, 3.7, 1.2, 0.4], rel=0.05)
+    for key in ("flushing_agent", "nitrite_and_acid", "disposal", "hot_system", "pressure_test"):
+        assert all_cautions()[key].text in found["cautions"]
+
+
+def test_less_that_drains_takes_more_rinses():
+    # Worked example (computed here): 12 rinses, 48 L.
+    found = answer("--system", "12 L", "--drains", "4 L")
+    assert (found["rinses"], found["water_l"]) == (12, 48.0)
+
+
+def test_poor_mixing_takes_more_rinses():
+    assert answer(*VOLUMES, "--efficiency", "70 %")["rinses"] > 5
+
+
+def test_a_flat_tail_is_told():
+    found = answer(
+        *VOLUMES, "--readings", "2100; 760; 300; 150; 100; 85 uS/cm", "--water", "20 uS/cm"
+    )
+    assert found["proof"]["flat_tail"] is True
+    assert found["proof"]["reached"] is False
+    assert found["further_rinses"] is None
+    assert "The tail is flat" in found["answer"]
+
+
+def test_a_fall_by_dilution_is_told():
+    # A third is kept each time (computed here), above rinse water of 20 uS/cm.
+    read = "; ".join(f"{20 + 2400 / 3**k:.0f}" for k in range(6))
+    found = answer(*VOLUMES, "--readings", f"{read} uS/cm", "--water", "20 uS/cm")
+    assert found["proof"]["flat_tail"] is False
+    assert found["proof"]["reached"] is True
+    assert found["further_rinses"] == 0
+    assert found["measured_efficiency_percent"] == pytest.approx(100, abs=3)
+
+
+def test_a_refractometer_cannot_prove_one_per_cent():
+    # 95 % of 1.5 vol% (memory) is 3 of 50 vol%: 6 % of the old fill.
+    found = answer(*VOLUMES, "--readings", "50; 16.7; 5.6; 1.9; 0.6 %")
+    assert found["proof"]["reached"] is None
+    assert "The readings leave it open" in found["answer"]
+
+
+def test_two_readings_say_nothing_of_a_tail():
+    found = answer(*VOLUMES, "--readings", "50; 16.7 %")
+    assert found["proof"]["flat_tail"] is None
+    assert "Two readings cannot show" in found["answer"]
+
+
+def test_which_rinse_must_be_deionised():
+    # Worked example (computed here): 207 mg/L in the water, 69 after one deionised rinse; the
+    # default bound is 170. Deionised water is taken to hold up to 2.
+    found = answer(*VOLUMES, "--tap", "hardness=310 mg/L")
+    assert found["deionised_rinses"] == 1
+    assert found["deionised"]["after_tap_alone"] == pytest.approx(207, abs=1)
+    assert found["deionised"]["finished"] == pytest.approx(69, abs=2)
+    assert found["deionised"]["controlled_by"] == "total_hardness"
+    assert found["limit_sets"][0]["id"] == "fill_water_default"
+    assert "sulfate was not given" in found["questions"][0]
+
+
+def test_soft_tap_water_will_do():
+    water = ("hardness=60 mg/L", "chloride=20 mg/L", "sulfate=30 mg/L")
+    found = answer(*VOLUMES, *(part for one in water for part in ("--tap", one)))
+    assert found["deionised_rinses"] == 0
+    assert found["questions"] == []
+    assert "Tap water will do for all rinses" in found["answer"]
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        (),
+        ("--readings", "50; 16.7; 5.6 %"),
+        ("--tap", "hardness=310 mg/L"),
+        ("--efficiency", "60-80 %"),
+    ],
+)
+def test_text_keeps_to_its_columns(more):
+    result = run(*VOLUMES, *more)
+    assert result.exit_code == 0
+    assert max(map(len, result.stdout.splitlines())) <= 80
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--system", "12 L", "--drains", "13 L"), "more drains (13 L) than the system holds"),
+        ((*VOLUMES, "--target", "0.5"), "can be 50 % or 0.5 %: write '50 %' or '0.5 %'"),
+        ((*VOLUMES, "--target", "0 %"), "the residue wanted must lie between 0 and 100 %"),
+        ((*VOLUMES, "--target", "1-2 %"), "must be a number, not a range"),
+        ((*VOLUMES, "--efficiency", "0 %"), "mixing efficiency must be above 0"),
+        ((*VOLUMES, "--readings", "50 %"), "two readings or more parted by ';'"),
+        ((*VOLUMES, "--readings", "50 %; 300 uS/cm"), "all of glycol, or all of conductivity"),
+        ((*VOLUMES, "--readings", "10; 9 uS/cm", "--water", "20 uS/cm"), "nothing to rinse out"),
+        ((*VOLUMES, "--water", "20 uS/cm"), "of no use without the readings"),
+        ((*VOLUMES, "--readings", "50; 17 %", "--water", "20 uS/cm"), "water by conductivity"),
+        ((*VOLUMES, "--tap", "310 mg/L"), "expected name and value"),
+        ((*VOLUMES, "--tap", "colour=3"), "--tap"),
+        ((*VOLUMES, "--tap", "nitrite=3 mg/L"), "nothing that was given of the tap water"),
+        ((*VOLUMES, "--tap", "hardness=310 mg/L", "--limits", "coolant_in_service"),
+         "is for coolant, not for water"),
+        ((*VOLUMES, "--tap", "hardness=310 mg/L", "--limits", "nowhere"), "nowhere"),
+        (VOLUMES[:2], "Missing option '--drains'"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_gets_one_clear_line(arguments, said):
+    result = run(*arguments)
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert said in result.stderr.splitlines()[-1]
+    assert "Traceback" not in result.stderr
