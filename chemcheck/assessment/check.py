@@ -14,6 +14,7 @@ from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.set_choices import SetChoice, default_choice, named_choices
 from chemcheck.errors import UnknownTechnologyError, not_one_of, shorten
 from chemcheck.fills import fresh_fill_rows, number_fills
+from chemcheck.fills.event_order import all_events
 from chemcheck.history.record import Events
 from chemcheck.judging.all_samples import judge
 from chemcheck.judging.plan import material_codes
@@ -178,7 +179,7 @@ def _fresh_rows(
     )
     if not needed:
         return None
-    fills = number_fills(readings.samples, None if events is None else events.table)
+    fills = number_fills(readings.samples, all_events(readings, events))
     rows = fresh_fill_rows(readings.samples, fills)
     return rows if (rows >= 0).any() else None
 

@@ -20,6 +20,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "check": ("chemcheck.cli.check", "Judge every sample of files against sourced limits."),
         "water": ("chemcheck.cli.water", "Judge fill water, and reckon its blend."),
+        "forecast": (
+            "chemcheck.cli.forecast",
+            "Say when each unit's coolant reaches which bound.",
+        ),
         "refill": ("chemcheck.cli.refill", "Reckon litres to drain, of concentrate and water."),
         "rinse": ("chemcheck.cli.rinse", "Reckon rinses, and prove them by what was measured."),
         "limits": ("chemcheck.cli.limits", "Show the limit sets and their sources; check a file."),

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from chemcheck.assessment.record import Assessment
     from chemcheck.history.record import Events
+    from chemcheck.readings.record import Readings
 
 DONE, SET_ASIDE, NOTHING, FOUND, INTERRUPTED = 0, 1, 2, 3, 130
 
@@ -93,18 +94,34 @@ def finished(
     events : Events or None
         The log that was read.
     """
-    readings, counts = assessment.readings, assessment.counts
-    say_set_aside(readings.rejected, None if out is None else str(out / "rejected.csv"))
-    if events is not None:
-        say_set_aside(events.rejected, None)
-    lost = len(readings.rejected) or (events is not None and len(events.rejected))
+    counts = assessment.counts
+    status = lost(assessment.readings, events, out)
     if not counts["samples"]:
         say("error: no sample could be read")
         return NOTHING
     failing = {"unfit": counts["unfit"], "undecided": counts["unfit"] + counts["undecided"]}
     if fail_on is not None and failing[fail_on]:
         return FOUND
-    return SET_ASIDE if lost else DONE
+    return status
+
+
+def lost(readings: "Readings", events: "Events | None", out: Path | None) -> int:
+    """Say what was set aside of the inputs, and return the status that gives.
+
+    Parameters
+    ----------
+    readings : Readings
+        What was read.
+    events : Events or None
+        The log that was read.
+    out : Path or None
+        Where the files were written.
+    """
+    say_set_aside(readings.rejected, None if out is None else str(out / "rejected.csv"))
+    if events is not None:
+        say_set_aside(events.rejected, None)
+    anything = len(readings.rejected) or (events is not None and len(events.rejected))
+    return SET_ASIDE if anything else DONE
 
 
 def _problem(row: Mapping[Hashable, Any]) -> Problem:

@@ -70,16 +70,21 @@ def material() -> Callable[[Command], Command]:
     )
 
 
+def limit_sets() -> Callable[[Command], Command]:
+    """Choose limit sets."""
+    return click.option(
+        "--limits",
+        "limit_sets",
+        multiple=True,
+        metavar="ID_OR_FILE",
+        help="A limit set, by its id or as a file; repeat for several. The first decides.",
+    )
+
+
 def limits() -> Callable[[Command], Command]:
     """Choose limit sets and the decision rule."""
     return _together(
-        click.option(
-            "--limits",
-            "limit_sets",
-            multiple=True,
-            metavar="ID_OR_FILE",
-            help="A limit set, by its id or as a file; repeat for several. The first decides.",
-        ),
+        limit_sets(),
         click.option(
             "--rule",
             type=click.Choice(RULES),

@@ -4,12 +4,37 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from chemcheck.history.record import Events
+from chemcheck.readings.record import Readings
+
 # A sample that shows the new fill, although it bears the date of the change.
 FRESH_SAMPLES = ("fresh fill",)
 
 # Order of what happened at the same moment: the used coolant is sampled before it is
 # drained, the new one after it was filled.
 _USED, _HAPPENED, _FRESH = 0, 1, 2
+
+
+def all_events(readings: Readings, log: Events | None) -> pd.DataFrame | None:
+    """Put the events that stand among the samples beside those of a log.
+
+    Parameters
+    ----------
+    readings : Readings
+        Whose files may hold events.
+    log : Events or None
+        A log of its own.
+
+    Returns
+    -------
+    DataFrame or None
+        In the columns of a log; None where nothing was logged.
+    """
+    known = [readings.logged, None if log is None else log.table]
+    tables = [table for table in known if table is not None and len(table)]
+    if not tables:
+        return None
+    return pd.concat(tables, ignore_index=True) if len(tables) > 1 else tables[0]
 
 
 def events_before(

@@ -7,6 +7,7 @@ from pathlib import Path
 import pandas as pd
 
 from chemcheck.errors import IntakeError, Problem, not_one_of, shorten
+from chemcheck.history.record import Events
 from chemcheck.intake.assemble import FileResults, assemble
 from chemcheck.intake.choices import Choices
 from chemcheck.intake.column_plan import means_something, plan_columns
@@ -14,6 +15,7 @@ from chemcheck.intake.columns_file import read_columns_file
 from chemcheck.intake.dates import DATE_ORDERS
 from chemcheck.intake.decimal_mark import DECIMAL_MARKS
 from chemcheck.intake.encoding import read_text
+from chemcheck.intake.events import has_events, read_events
 from chemcheck.intake.format import Format, find_format
 from chemcheck.intake.headers import read_header, suggest
 from chemcheck.intake.table import TextTable, read_table
@@ -92,6 +94,7 @@ def read_results(
     files: list[FileResults] = []
     problems: list[Problem] = []
     titles: set[str] = set()
+    logs: list[Events] = []
     for path in [paths] if isinstance(paths, str | Path) else paths:
         try:
             table = _read_table(path, choices)
@@ -99,11 +102,18 @@ def read_results(
             problems.extend(error.problems)
         else:
             files.append(_read_results(table, choices))
+            if has_events([read_header(title) for title in table.layout.header]):
+                logs.append(read_events(table, decimal=decimal, order=date_order))
             titles.update(title.casefold() for title in table.layout.header)
     if not files:
         raise IntakeError(problems or [Problem("", None, None, "", "no file was named")])
     problems += _unused(choices, titles)
     readings = assemble(files)
+    if logs:
+        logged = pd.concat([log.table for log in logs], ignore_index=True)
+        rejected = pd.concat([readings.rejected, *(log.rejected for log in logs)])
+        rejected = rejected.astype(readings.rejected.dtypes).reset_index(drop=True)
+        readings = replace(readings, logged=logged, rejected=rejected)
     return readings if not problems else _with_problems(readings, problems)
 
 

@@ -139,6 +139,7 @@ class Readings:
     questions: pd.DataFrame
     duplicates: pd.DataFrame
     assumptions: pd.DataFrame
+    logged: pd.DataFrame | None = None
 
     def position(self, analyte: str, basis: str | None = None) -> int | None:
         """Return where the column of an analyte stands, None if it was not read.

@@ -1,0 +1,367 @@
+"""When each unit's coolant reaches which bound."""
+
+import warnings
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from chemcheck.assessment.crossing_dates import (
+    dates_of,
+    earliest,
+    first_of_all,
+    next_sample,
+)
+from chemcheck.assessment.forecast_settings import ForecastSettings
+from chemcheck.assessment.set_choices import default_choice, named_choices
+from chemcheck.assessment.trend_rows import TrendRows, trend_rows
+from chemcheck.errors import ChemcheckWarning, NotEnoughDataError, not_one_of
+from chemcheck.fills import AXES
+from chemcheck.forecasting import FleetTrend
+from chemcheck.history.record import Events
+from chemcheck.judging.bound_tables import LOWER_ACTION, UPPER_ACTION, ColumnTable, column_tables
+from chemcheck.judging.record import BoundInForce
+from chemcheck.judging.strata import stratify
+from chemcheck.limit_library.records import LimitSet
+from chemcheck.readings.record import READ, Readings
+
+Floats = npt.NDArray[np.float64]
+
+SIDES = {LOWER_ACTION: ("lower", "below"), UPPER_ACTION: ("upper", "above")}
+# A line and its error take at least so many.
+LEAST_READINGS = 3
+# Quantiles from which a crossing's distribution is put together; the chosen risk is added.
+PROBABILITIES = (0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
+PERCENTILES = {"p10": 0.1, "p50": 0.5, "p90": 0.9}
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """When each unit reaches which bound.
+
+    Parameters
+    ----------
+    axis, axis_unit : str
+        What crossings are counted in, since the fill began.
+    settings : ForecastSettings
+        Risk, lead time and the other choices.
+    units : DataFrame
+        One row a unit with a sample of its present fill: ``unit_id``, ``fill``,
+        ``technology``, ``samples_used``, ``last_sample``, ``last_axis``,
+        ``origin_logged``, ``rate`` [axis per day], ``rate_own``, ``status``,
+        ``limiting`` (row of ``analytes``, -1 where none), ``p10``, ``p50``, ``p90`` of
+        passing any bound [axis since the fill], ``change_by``, ``next_sample_by``.
+    analytes : DataFrame
+        One row a unit, analyte and action bound: ``unit`` (row of ``units``), ``column``
+        (of the readings), ``bound``, ``side``, ``limit_set``, ``source``, ``evidence``,
+        ``status``, ``slope`` [unit of the analyte per axis], ``probability_outside_now``,
+        ``p10``, ``p50``, ``p90`` [axis since the fill] and their dates, ``curve``,
+        ``errors``.
+    remarks : DataFrame
+        ``what``, ``reason``: what could not be forecast, or only roughly, a line each.
+    readings : Readings
+        What it rests on.
+    sets : tuple of LimitSet
+        Where the bounds come from.
+    cautions : tuple of str
+        Keys of the cautions to show.
+    assumptions : tuple of str
+        What was taken for granted.
+    """
+
+    axis: str
+    axis_unit: str
+    settings: ForecastSettings
+    units: pd.DataFrame
+    analytes: pd.DataFrame
+    remarks: pd.DataFrame
+    readings: Readings
+    sets: tuple[LimitSet, ...]
+    cautions: tuple[str, ...]
+    assumptions: tuple[str, ...]
+
+
+def forecast(
+    readings: Readings,
+    events: Events | None = None,
+    *,
+    limits: Sequence[str] | None = None,
+    technology: str | None = None,
+    axis: str | None = None,
+    settings: ForecastSettings | None = None,
+) -> Forecast:
+    """Forecast when each unit's present fill reaches each action bound.
+
+    All fills of one technology are fitted together, one analyte at a time, so that a unit
+    with few samples borrows the rate of the others. Only the present fill of a unit is
+    forecast.
+
+    Parameters
+    ----------
+    readings : Readings
+        The samples of a fleet over time.
+    events : Events or None
+        Logged changes, top-ups and meter resets.
+    limits : sequence of str or None
+        Limit sets, by id or file; the default set of each technology otherwise.
+    technology : str or None
+        Technology of the samples that state none.
+    axis : {"hours", "distance", "days"} or None
+        What to count in; hours if any sample has them, else distance, else days.
+    settings : ForecastSettings or None
+        Risk, lead time and the other choices; those of the library otherwise.
+
+    Returns
+    -------
+    Forecast
+        Units in the order of their names.
+
+    Raises
+    ------
+    NotEnoughDataError
+        If no unit has a sample that can be placed on the axis.
+    ValueError
+        If the axis is none of the three.
+    """
+    settings = settings or ForecastSettings.from_library()
+    if axis is not None and axis not in AXES:
+        raise ValueError(not_one_of(axis, AXES, "axis"))
+    rows = trend_rows(readings, events, axis, technology)
+    if limits:
+        choice = named_choices(readings.samples, limits)[0]
+        assumptions: tuple[str, ...] = ()
+    else:
+        choice, assumptions = default_choice(readings.samples)
+    of_present = rows.last_of_present_fill
+    strata = stratify(
+        readings.samples.iloc[of_present], choice.sets, choice.set_of_sample[of_present]
+    )
+    bounds: list[BoundInForce] = []
+    tables = column_tables(readings.columns, choice.sets, strata.kinds, bounds)
+    remarks: list[tuple[str, str]] = []
+    faced = [
+        piece
+        for column, table in enumerate(tables)
+        for piece in _crossings_of_column(
+            readings, rows, settings, column, table, strata.code, remarks
+        )
+    ]
+    if not faced:
+        why = "; ".join(f"{what}: {why}" for what, why in remarks) or "no bound applies"
+        problem = f"nothing can be forecast: {why}"
+        raise NotEnoughDataError(problem)
+    analytes = pd.concat(faced, ignore_index=True).sort_values(
+        ["unit", "column", "side"], kind="stable", ignore_index=True
+    )
+    described = pd.DataFrame(bounds).iloc[analytes["in_force"]].reset_index(drop=True)
+    analytes = analytes.join(described[["limit_set", "consequence", "source", "evidence"]])
+    units = _units(rows, analytes, settings)
+    return Forecast(
+        axis=rows.usage.axis,
+        axis_unit=AXES[rows.usage.axis],
+        settings=settings,
+        units=units,
+        analytes=_dated(analytes, units, settings),
+        remarks=pd.DataFrame([*rows.set_aside, *remarks], columns=["what", "reason"]),
+        readings=readings,
+        sets=choice.sets,
+        cautions=tuple(dict.fromkeys(key for each in choice.sets for key in each.cautions)),
+        assumptions=(*assumptions, *_assumptions(readings, rows, units)),
+    )
+
+
+def _crossings_of_column(
+    readings: Readings,
+    rows: TrendRows,
+    settings: ForecastSettings,
+    column: int,
+    table: ColumnTable,
+    stratum: npt.NDArray[np.int16],
+    remarks: list[tuple[str, str]],
+) -> Iterator[pd.DataFrame]:
+    """Fit one analyte, a technology at a time, and find where its trends meet the bounds."""
+    last = rows.last_of_present_fill
+    bound = {role: _bounds_of_units(readings, rows, column, table, stratum, role) for role in SIDES}
+    has_bound = np.isfinite(np.stack(list(bound.values()))).any(axis=0)
+    read = rows.usable & (readings.status[:, column] == READ)
+    has_bound &= np.isin(rows.fills.group[last], rows.fills.group[read])
+    technology = np.append(rows.technology, [None])[rows.fills.group]
+    for kind in pd.unique(technology[last[has_bound]]):
+        same = pd.isna(technology) if kind is None else technology == kind
+        pooled, faced = read & same, np.flatnonzero(has_bound & same[last])
+        name = f"{readings.columns[column].analyte}, technology {kind or 'unknown'}"
+        trend = _fit(readings, rows, column, pooled, name, remarks)
+        if trend is None:
+            continue
+        rate = rows.usage.rate[rows.fills.unit[last[faced]]]
+        reach = settings.horizon * np.nanmax(rate, initial=0.0)
+        horizon = float(rows.usage.age[pooled].max() + reach) if reach > 0 else None
+        for role, (side, beyond) in SIDES.items():
+            here = faced[np.isfinite(bound[role][faced])]
+            if not here.size:
+                continue
+            groups = rows.fills.group[last[here]]
+            crossing = trend.first_crossing(
+                pd.Series(bound[role][here], index=groups),
+                beyond,
+                quantiles=_probabilities(settings),
+                horizon=horizon,
+            ).loc[groups]
+            yield crossing.reset_index(drop=True).assign(
+                unit=here,
+                column=column,
+                side=side,
+                bound=bound[role][here],
+                in_force=table.bound[role, stratum[here]],
+                curve=trend.curve_,
+                errors=trend.errors_,
+            )
+
+
+def _bounds_of_units(
+    readings: Readings,
+    rows: TrendRows,
+    column: int,
+    table: ColumnTable,
+    stratum: npt.NDArray[np.int16],
+    role: int,
+) -> Floats:
+    """Return each unit's bound; of a fraction of fresh, the stricter end of the reference."""
+    bound = table.value[role, stratum].copy()
+    of_fresh = table.of_fresh[role, stratum]
+    if of_fresh.any():
+        reference = rows.fresh[rows.last_of_present_fill]
+        ends = readings.upper if role == LOWER_ACTION else readings.lower
+        fresh = np.where(reference >= 0, ends[reference, column], np.nan)
+        bound = np.where(of_fresh, bound * fresh, bound)
+    return np.where(np.isfinite(bound), bound, np.nan)
+
+
+def _fit(
+    readings: Readings,
+    rows: TrendRows,
+    column: int,
+    pooled: npt.NDArray[np.bool_],
+    name: str,
+    remarks: list[tuple[str, str]],
+) -> FleetTrend | None:
+    """Fit the trends of one analyte over the fills of one technology, or say why not."""
+    if np.count_nonzero(pooled) < LEAST_READINGS:
+        remarks.append((name, "too few readings for a trend"))
+        return None
+    lower = readings.lower[pooled, column]
+    if (lower == lower[0]).all() and (readings.upper[pooled, column] > lower).all():
+        remarks.append((name, "nothing but non-detects or one strip pad: they tell no rate"))
+        return None
+    # What ppm means is one unknown for the whole file: a trend keeps to one reading of it.
+    upper = readings.upper[pooled, column] / readings.shared_factor[pooled, column]
+    upper = np.where(np.isclose(upper, lower, rtol=1e-6, atol=0.0), lower, upper)
+    age, fill = rows.usage.age[pooled][:, None], rows.fills.group[pooled]
+    with warnings.catch_warnings(record=True) as said:
+        warnings.simplefilter("always", ChemcheckWarning)
+        try:
+            trend = FleetTrend().fit(age, lower, groups=fill, y_upper=np.maximum(upper, lower))
+        except NotEnoughDataError as problem:
+            remarks.append((name, str(problem)))
+            return None
+    remarks.extend((name, str(warning.message)) for warning in said)
+    return trend
+
+
+def _units(rows: TrendRows, analytes: pd.DataFrame, settings: ForecastSettings) -> pd.DataFrame:
+    """Put the crossings of each unit together."""
+    last, fills, usage = rows.last_of_present_fill, rows.fills, rows.usage
+    unit, group = fills.unit[last], fills.group[last]
+    units = pd.DataFrame(
+        {
+            "unit_id": fills.unit_ids[unit],
+            "fill": fills.number[last],
+            "technology": rows.technology[group],
+            "samples_used": np.bincount(fills.group[rows.usable])[group],
+            "last_sample": rows.dates[last],
+            "last_axis": usage.age[last],
+            "origin_logged": usage.origin_logged[last],
+            "rate": usage.rate[unit],
+            "rate_own": usage.rate_own[unit],
+        }
+    )
+    faced, code = np.unique(analytes["unit"], return_inverse=True)
+    wanted = np.array([*PERCENTILES.values(), settings.risk])
+    probabilities = np.array(_probabilities(settings))
+    joint = np.full((len(units), len(wanted)), np.inf)
+    joint[faced] = first_of_all(
+        code,
+        units["last_axis"].to_numpy()[analytes["unit"]],
+        analytes["probability_outside_now"].to_numpy(),
+        analytes[_names(probabilities)].to_numpy(),
+        probabilities,
+        wanted,
+    )
+    units[list(PERCENTILES)] = joint[:, :-1]
+    limiting = np.full(len(units), -1)
+    limiting[faced] = earliest(code, analytes)
+    units["limiting"] = limiting
+    units["status"] = np.where(
+        limiting >= 0, analytes["status"].to_numpy(dtype=object)[limiting], "not at this rate"
+    )
+    units.loc[~np.isin(np.arange(len(units)), faced), "status"] = "no bound"
+    day = rows.dates[last]
+    change_by = dates_of(
+        np.maximum(joint[:, -1], units["last_axis"]),
+        units["last_axis"].to_numpy(),
+        day,
+        units["rate"].to_numpy(),
+        settings.horizon,
+    )
+    units["change_by"] = change_by
+    units["next_sample_by"] = next_sample(
+        day, change_by, settings.lead_time, settings.samples_before_change, settings.longest_gap
+    )
+    return units
+
+
+def _dated(analytes: pd.DataFrame, units: pd.DataFrame, settings: ForecastSettings) -> pd.DataFrame:
+    """Add the dates of the crossings, and keep of the quantiles those that are shown."""
+    unit = units.iloc[analytes["unit"]]
+    for name in PERCENTILES:
+        analytes[f"{name}_date"] = dates_of(
+            analytes[name].to_numpy(),
+            unit["last_axis"].to_numpy(),
+            unit["last_sample"].to_numpy(dtype="datetime64[D]"),
+            unit["rate"].to_numpy(),
+            settings.horizon,
+        )
+    kept = {*PERCENTILES, *(f"{name}_date" for name in PERCENTILES)}
+    hidden = [name for name in _names(_probabilities(settings)) if name not in kept]
+    return analytes.drop(columns=[*hidden, "in_force"])
+
+
+def _probabilities(settings: ForecastSettings) -> tuple[float, ...]:
+    return tuple(sorted({*PROBABILITIES, settings.risk}))
+
+
+def _names(probabilities: Iterable[float]) -> list[str]:
+    """Return the columns in which the estimator gives its quantiles."""
+    return [f"p{100.0 * p:g}" for p in probabilities]
+
+
+def _assumptions(readings: Readings, rows: TrendRows, units: pd.DataFrame) -> Iterator[str]:
+    """Say what a forecast takes for granted."""
+    yield (
+        "Each unit goes on as it was used and topped up so far; the bounds are taken as "
+        "independent of each other."
+    )
+    if not units["origin_logged"].all():
+        yield (
+            f"{(~units['origin_logged']).sum()} of {len(units)} units have no logged change: "
+            "the age of their fill counts from its first sample."
+        )
+    if not units["rate_own"].all():
+        yield (
+            f"{(~units['rate_own']).sum()} of {len(units)} units have too few dated samples for "
+            "a rate of use of their own: dates use the fleet's median."
+        )
+    if (readings.shared_factor[rows.usable] > 1).any():
+        yield "ppm of coolant is taken as mg/L in trends; mg/kg would raise all readings alike."

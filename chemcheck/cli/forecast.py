@@ -1,0 +1,88 @@
+"""The command that says when each unit reaches which bound."""
+
+from pathlib import Path
+
+import click
+
+from chemcheck.cli import messages, options
+
+AXES = ("hours", "distance", "days")
+
+
+@click.command(
+    "forecast",
+    epilog="\b\nExample:\n  chemcheck forecast sample_results/fleet_history.csv "
+    "--events sample_results/events.csv",
+)
+@options.files(required=True)
+@options.reading()
+@options.material()
+@options.limit_sets()
+@options.events()
+@click.option(
+    "--axis",
+    type=click.Choice(AXES),
+    help="What to count in: hours if the files have them, else distance, else days.",
+)
+@click.option(
+    "--risk",
+    type=click.FloatRange(0, 1, min_open=True, max_open=True),
+    help="Chance, by the change date, of having passed a bound already [0.1].",
+)
+@click.option(
+    "--lead-time",
+    type=click.FloatRange(0),
+    help="Days from drawing a sample to work done on the unit [14].",
+)
+@options.form()
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Write units.csv, crossings.csv and forecast.json into this folder.",
+)
+def command(
+    files: tuple[str, ...],
+    columns: str | None,
+    decimal: str | None,
+    date_order: str | None,
+    material: str | None,
+    technology: str | None,
+    limit_sets: tuple[str, ...],
+    events: str | None,
+    axis: str | None,
+    risk: float | None,
+    lead_time: float | None,
+    form: str,
+    out: Path | None,
+) -> int:
+    """Forecast when each unit's coolant first passes each bound.
+
+    Fills are told apart by the changes in the files or in the log of events. The units of
+    one technology are fitted together. A crossing is given as the axis since the fill by
+    which the bound is passed with a chance of 10, 50 and 90 percent.
+
+    With --out DIR: units.csv, crossings.csv, rejected.csv and forecast.json.
+    """
+    from chemcheck.assessment.forecast import forecast
+    from chemcheck.assessment.forecast_settings import ForecastSettings
+    from chemcheck.intake.events import read_events
+    from chemcheck.intake.read import read_results
+    from chemcheck.reports.forecast_output import print_forecast, write_forecast_folder
+
+    settings = ForecastSettings.from_library(risk=risk, lead_time=lead_time)
+    readings = read_results(
+        files,
+        columns,
+        decimal=decimal,
+        date_order=date_order,
+        material=material,
+        technology=technology,
+    )
+    log = None if events is None else read_events(events, decimal=decimal, order=date_order)
+    answer = forecast(readings, log, limits=limit_sets, axis=axis, settings=settings)
+    if out is not None:
+        write_forecast_folder(answer, out)
+    else:
+        print_forecast(answer, form)
+    return messages.lost(readings, log, out)

@@ -1,0 +1,99 @@
+"""A forecast as a JSON document."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from chemcheck._version import __version__
+from chemcheck.assessment.forecast import PERCENTILES, Forecast
+from chemcheck.limit_library import cautions
+
+SCHEMA = "chemcheck/forecast/1"
+
+
+def forecast_document(forecast: Forecast) -> dict[str, Any]:
+    """Return a forecast as a document that JSON can hold.
+
+    Parameters
+    ----------
+    forecast : Forecast
+        What to say.
+
+    Returns
+    -------
+    dict
+        ``schema``, ``version``, ``limit_sets``, ``axis``, ``axis_unit``, ``risk``,
+        ``units``, ``not_forecast``, ``assumptions``, ``cautions``. Places are on the axis
+        since the fill; null beyond the horizon.
+    """
+    analytes = forecast.analytes
+    by_unit: Mapping[Any, pd.DataFrame] = dict(list(analytes.groupby("unit")))
+    units = [
+        _unit(forecast, row, by_unit.get(place, analytes.iloc[:0]))
+        for place, row in enumerate(forecast.units.to_dict("records"))
+    ]
+    return {
+        "schema": SCHEMA,
+        "version": __version__,
+        "limit_sets": [
+            {"id": s.id, "version": s.version, "sha256": s.sha256} for s in forecast.sets
+        ],
+        "axis": forecast.axis,
+        "axis_unit": forecast.axis_unit,
+        "risk": forecast.settings.risk,
+        "units": units,
+        "not_forecast": forecast.remarks.to_dict("records"),
+        "assumptions": list(forecast.assumptions),
+        "cautions": list(cautions(forecast.cautions)),
+    }
+
+
+def _unit(forecast: Forecast, row: Mapping[Any, Any], faced: pd.DataFrame) -> dict[str, Any]:
+    limiting = row["limiting"]
+    return {
+        "unit_id": row["unit_id"],
+        "fill": row["fill"],
+        "technology": row["technology"],
+        "samples_used": row["samples_used"],
+        "status": row["status"],
+        "limiting_analyte": None
+        if limiting < 0
+        else forecast.readings.columns[forecast.analytes["column"].iloc[limiting]].analyte,
+        "crossing": {name: _number(row[name]) for name in PERCENTILES},
+        "change_by": _date(row["change_by"]),
+        "next_sample_by": _date(row["next_sample_by"]),
+        "last_sample": _date(row["last_sample"]),
+        "usage_per_day": _number(row["rate"]),
+        "analytes": [_analyte(forecast, entry) for entry in faced.to_dict("records")],
+    }
+
+
+def _analyte(forecast: Forecast, row: Mapping[Any, Any]) -> dict[str, Any]:
+    column = forecast.readings.columns[row["column"]]
+    return {
+        "analyte": column.analyte,
+        "basis": column.basis,
+        "bound": _number(row["bound"]),
+        "side": row["side"],
+        "axis": forecast.axis,
+        "status": row["status"],
+        "slope": _number(row["slope"]),
+        "crossing": {name: _number(row[name]) for name in PERCENTILES},
+        "crossing_dates": {name: _date(row[f"{name}_date"]) for name in PERCENTILES},
+        "probability_outside_now": _number(row["probability_outside_now"]),
+        "limit_set": row["limit_set"],
+        "source": row["source"],
+        "evidence": row["evidence"],
+        "curve": row["curve"],
+        "errors": row["errors"],
+    }
+
+
+def _number(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def _date(value: Any) -> str | None:
+    return None if pd.isna(value) else pd.Timestamp(value).date().isoformat()
