@@ -40,7 +40,8 @@ def test_words_of_the_page_are_those_of_the_reader():
 
 
 def test_folders_named_are_there():
-    for name in ("water", "new_coolant", "in_service", "degradation", "inspection", "methods"):
+    folders = ("water", "new_coolant", "in_service", "degradation", "inspection", "methods", "checks")
+    for name in folders:
         assert f"`{name}`" in TEXT
         assert (limit_folder() / name).is_dir()
     assert methods()
