@@ -8,12 +8,15 @@ to 3 C of freezing point, so neither stands for the other.
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.interpolate import PchipInterpolator
 
 from chemcheck.chemistry.vapour_pressure import WATER_DENSITY, PureGlycol
+
+if TYPE_CHECKING:
+    from scipy.interpolate import PchipInterpolator
 
 Column = NDArray[np.float64]
 
@@ -63,8 +66,11 @@ class PropertyTable:
     temperatures: Column | None = None
 
     @cached_property
-    def curve(self) -> PchipInterpolator:
+    def curve(self) -> "PchipInterpolator":
         """The monotone curve through the points, without extrapolation."""
+        # Takes as long to load as pandas: only for who reads between the points.
+        from scipy.interpolate import PchipInterpolator
+
         return PchipInterpolator(self.percent, self.values, extrapolate=False)
 
     @property

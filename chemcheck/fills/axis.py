@@ -99,7 +99,7 @@ def measure_usage(
         own = np.ones(len(fills.unit_ids), dtype=bool)
         logged_meter = changed_on
     else:
-        meter, logged_meter = _running_meter(samples, events, fills, axis)
+        meter, logged_meter = running_meter(samples, events, fills, axis)
         rate, own = _rate(fills, day, meter)
     at_change = _of_change(logged_meter, fills)
     first = _first_of_fill(fills, meter)
@@ -112,10 +112,25 @@ def measure_usage(
     return Usage(axis, np.where(fills.unit >= 0, age, np.nan), logged, rate, own)
 
 
-def _running_meter(
+def running_meter(
     samples: pd.DataFrame, events: pd.DataFrame | None, fills: Fills, axis: str
 ) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
-    """Return the meter as if it had never been reset, of the samples and of the events."""
+    """Return the meter as if it had never been reset, of the samples and of the events.
+
+    Parameters
+    ----------
+    samples, events : DataFrame
+        As for `measure_usage`.
+    fills : Fills
+        Of the same samples and events.
+    axis : {"hours", "distance"}
+        Which meter.
+
+    Returns
+    -------
+    ndarray of float64, shape (n_samples,) and (n_events,)
+        [h or km]; NaN where no meter was read.
+    """
     if events is None:
         return as_number(samples[axis]), np.empty(0)
     log_unit = fills.unit_ids.get_indexer(pd.Index(events["unit_id"]))

@@ -1,0 +1,134 @@
+"""Freezing point held against the glycol of the same sample: asked, never corrected."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from chemcheck.chemistry.glycol_tables import volume_percent
+from chemcheck.limit_library.glycol_properties import glycol_properties
+from chemcheck.limit_library.settings import check_settings
+from chemcheck.readings.questions import ask, interval_text, no_questions
+from chemcheck.readings.record import Readings
+
+Floats = npt.NDArray[np.float64]
+GLYCOLS = ("ethylene_glycol", "propylene_glycol")
+
+
+def freezing_point_questions(readings: Readings) -> pd.DataFrame:
+    """Ask about freezing points that do not match the glycol read in the same sample.
+
+    Parameters
+    ----------
+    readings : Readings
+        With columns of freezing point and of glycol or share of concentrate.
+
+    Returns
+    -------
+    DataFrame
+        ``QUESTION_COLUMNS``; none where either was not read, or beyond 60 vol%, where the
+        curve turns and sources disagree.
+
+    Notes
+    -----
+    Every freezing point that a table of the sample's glycol gives anywhere in the reading
+    counts as matching, and so does anything within ``freezing_point_difference`` of them
+    (``limits/checks/cross_checks.yaml``). The tables are those of ``limits/properties``.
+    Where the glycol is not known, either of the two may match. Where the other glycol
+    matches, or the number taken as degrees Fahrenheit, the question says so.
+    """
+    place = readings.position("freezing_point")
+    shares = _shares(readings)
+    if place is None or shares is None:
+        return no_questions()
+    low, high = readings.lower[:, place], readings.upper[:, place]
+    at = np.flatnonzero(~np.isnan(low) & ~np.isnan(shares[0]) & (shares[1] <= 60.0))
+    if not at.size:
+        return no_questions()
+    low, high = low[at], high[at]
+    allowed = check_settings("cross_checks")["freezing_point_difference"].value
+    expected = {glycol: _expected(glycol, shares[0][at], shares[1][at]) for glycol in GLYCOLS}
+    known = readings.samples["glycol_type"].iloc[at].to_numpy()
+    matches = {glycol: _matches(low, high, *ends, allowed) for glycol, ends in expected.items()}
+    good = np.zeros(at.size, dtype=np.bool_)
+    for glycol in GLYCOLS:
+        good |= matches[glycol] & ((known == glycol) | pd.isna(known))
+    # Another fluid, such as glycerol, has its own curve.
+    good |= ~pd.isna(known) & ~np.isin(known.astype(str), GLYCOLS)
+    bad = np.flatnonzero(~good)
+    if not bad.size:
+        return no_questions()
+    celsius = {
+        glycol: _matches((low - 32) / 1.8, (high - 32) / 1.8, *expected[glycol], allowed)
+        for glycol in GLYCOLS
+    }
+    said = [_said(k, known[k], expected, matches, celsius) for k in bad.tolist()]
+    texts = [interval_text(low[k], high[k]) for k in bad]
+    return ask(readings.samples, at[bad], "freezing_point", texts, said)
+
+
+def _shares(readings: Readings) -> tuple[Floats, Floats] | None:
+    """Return the ends of each sample's glycol [vol%], NaN where none was read."""
+    least = check_settings("cross_checks")["least_glycol_of_concentrate"].value
+    low, high = (np.full(len(readings.samples), np.nan) for _ in range(2))
+    found = False
+    for place, column in enumerate(readings.columns):
+        if column.analyte not in ("glycol", "coolant_concentrate"):
+            continue
+        found = True
+        lower, upper = readings.lower[:, place], readings.upper[:, place]
+        if column.basis == "by_mass":
+            lower, upper = _by_volume(lower, 0), _by_volume(upper, 1)
+        if column.analyte == "coolant_concentrate":
+            lower = lower * least
+        open_rows = np.isnan(low)
+        low, high = np.where(open_rows, lower, low), np.where(open_rows, upper, high)
+    return (low, high) if found else None
+
+
+def _by_volume(mass: Floats, end: int) -> Floats:
+    """Return the least (0) or greatest (1) share by volume that either glycol has."""
+    both = [volume_percent(mass, glycol_properties(glycol).pure) for glycol in GLYCOLS]
+    return np.asarray(np.maximum(*both) if end else np.minimum(*both))
+
+
+def _expected(glycol: str, low: Floats, high: Floats) -> tuple[Floats, Floats]:
+    """Return the ends of the freezing points that any table gives for a range of shares."""
+    tables = glycol_properties(glycol).of("freezing_point")
+    # Each table speaks as far as it goes; none is carried on beyond its end.
+    coldest, warmest = (
+        [np.interp(end, table.percent, table.values, right=np.nan) for table in tables]
+        for end in (high, low)
+    )
+    return np.fmin.reduce(coldest), np.fmax.reduce(warmest)
+
+
+def _matches(
+    low: Floats, high: Floats, coldest: Floats, warmest: Floats, allowed: float
+) -> npt.NDArray[np.bool_]:
+    return np.asarray((low <= warmest + allowed) & (high >= coldest - allowed))
+
+
+def _said(
+    k: int,
+    known: object,
+    expected: dict[str, tuple[Floats, Floats]],
+    matches: dict[str, npt.NDArray[np.bool_]],
+    celsius: dict[str, npt.NDArray[np.bool_]],
+) -> str:
+    """Write what the glycol allows, and what would explain the reading."""
+    own: Sequence[str] = GLYCOLS if pd.isna(known) else (str(known),)  # type: ignore[call-overload]  # one value
+    ranges = [
+        f"{expected[glycol][0][k]:.1f} to {expected[glycol][1][k]:.1f} for "
+        f"{glycol.replace('_', ' ')}"
+        for glycol in own
+    ]
+    other = [glycol for glycol in GLYCOLS if glycol not in own and matches[glycol][k]]
+    if other:
+        why = f"it fits {other[0].replace('_', ' ')}: is the glycol another, or the scale read?"
+    elif any(celsius[glycol][k] for glycol in own):
+        why = "as degrees Fahrenheit it fits: was it read in those?"
+    else:
+        why = "is one of the two wrong, or another fluid in it?"
+    return f"deg C, but the glycol read freezes at {' or '.join(ranges)}: {why}"
