@@ -10,10 +10,14 @@ from chemcheck._version import __version__
 
 if TYPE_CHECKING:
     from chemcheck.assessment.check import check
+    from chemcheck.intake.read import read_results
 
-__all__ = ["__version__", "check"]
+__all__ = ["__version__", "check", "read_results"]
 
-_HOMES = {"check": "chemcheck.assessment.check"}
+_HOMES = {
+    "check": "chemcheck.assessment.check",
+    "read_results": "chemcheck.intake.read",
+}
 
 
 def __getattr__(name: str) -> object:

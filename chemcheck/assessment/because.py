@@ -14,6 +14,7 @@ from chemcheck.assessment.dispositions import (
     Advice,
     dispositions,
 )
+from chemcheck.judging.bound_tables import matches
 from chemcheck.judging.record import (
     FIT,
     NO_RESULT,
@@ -25,18 +26,18 @@ from chemcheck.judging.record import (
     BoundInForce,
     Judged,
 )
-from chemcheck.judging.strata import codes_of
+from chemcheck.readings.record import REJECTED
 
 Codes = npt.NDArray[np.int64]
 
 # What a sentence starts with; each is about one thing and counts how many more there are.
-_ALL_INSIDE, _WARNED, _OUTSIDE, _NO_SET, _PARTIAL, _MISSING, _MAY_BE, _UNREAD = range(8)
+_ALL_INSIDE, _WARNED, _OUTSIDE, _NO_SET, _PARTIAL, _MISSING, _MAY_BE, _UNREAD, _NOTHING = range(9)
 _MORE_COUNTED = 100
 _SINGLE, _UNKNOWN = 1, 2
 _PLAIN_WORDS = {
     _ALL_INSIDE: "every reading that was judged is inside its bounds",
     _NO_SET: "no limit set applies to this sample",
-    _UNREAD: "a reading that a bound speaks of could not be used",
+    _NOTHING: "nothing that a bound speaks of was read",
 }
 _CONFIRM_WORDS = {
     _SINGLE: "the unit has no other sample",
@@ -95,7 +96,8 @@ def reasons(judged: Judged, advice: Sequence[Advice]) -> Because:
     warned, warnings = _first(judged, WARNING)
     fill((judged.verdict == FIT) & (warnings > 0), _WARNED, warned, warnings - 1)
     fill(judged.verdict == UNFIT, _OUTSIDE, bound, outside.astype(np.int64) - 1)
-    _fill_undecided(judged, fill)
+    unread = unreadable(judged)
+    _fill_undecided(judged, fill, unread)
     confirm = _confirm_first(judged, disposition)
     more = np.minimum(more, _MORE_COUNTED - 1)
     width = len(judged.bounds) + len(judged.sets) + 64
@@ -105,6 +107,7 @@ def reasons(judged: Judged, advice: Sequence[Advice]) -> Because:
         _sentence(
             judged,
             advice,
+            [judged.quantities[j].title for j, _ in unread],
             kind=int(each) // (4 * _MORE_COUNTED * width),
             item=int(each) // (4 * _MORE_COUNTED) % width,
             more=int(each) // 4 % _MORE_COUNTED,
@@ -115,16 +118,20 @@ def reasons(judged: Judged, advice: Sequence[Advice]) -> Because:
     return Because(disposition, code.astype(np.int32), texts)
 
 
+# A quantity, and in which samples its reading could not be made out.
+Unread = list[tuple[int, npt.NDArray[np.bool_]]]
 Fill = Callable[[npt.NDArray[np.bool_], int, npt.NDArray[np.integer], Codes | int], None]
 
 
-def _fill_undecided(judged: Judged, fill: Fill) -> None:
+def _fill_undecided(judged: Judged, fill: Fill, unread: Unread) -> None:
     """Fill in why samples are undecided; the last that holds is said."""
     undecided = judged.verdict == NOT_DECIDED
     if not undecided.any():
         return
     nothing = np.zeros(undecided.size, dtype=np.int64)
-    fill(undecided, _UNREAD, nothing, 0)
+    fill(undecided, _NOTHING, nothing, 0)
+    first, losses = _first_true([column for _, column in unread], undecided.size)
+    fill(undecided & (losses > 0), _UNREAD, first, losses - 1)
     doubtful, doubts = _first(judged, UNDECIDED)
     fill(undecided & (doubts > 0), _MAY_BE, doubtful, doubts - 1)
     lost = missing_essentials(judged)
@@ -166,6 +173,34 @@ def missing_essentials(judged: Judged) -> list[tuple[str, npt.NDArray[np.bool_]]
     return answer
 
 
+def unreadable(judged: Judged) -> Unread:
+    """Say which readings were there but could not be made out, though a bound waits for them.
+
+    Parameters
+    ----------
+    judged : Judged
+        All samples.
+
+    Returns
+    -------
+    list of (int, ndarray of bool, shape (n_samples,))
+        By quantity of which any reading was rejected, where.
+    """
+    answer = []
+    for j, column in enumerate(judged.readings.columns):
+        rejected = judged.readings.status[:, j] == REJECTED
+        if rejected.any():
+            bounded = [
+                any(
+                    matches(limit, column) and any(b.kind == "action" for b in limit.bounds)
+                    for limit in each.limits
+                )
+                for each in judged.sets
+            ]
+            answer.append((j, rejected & np.array([*bounded, False])[judged.set_of_sample]))
+    return answer
+
+
 def _first(judged: Judged, state: np.int8) -> tuple[npt.NDArray[np.int16], Codes]:
     """Return the bound of each sample's first result in a state, and how many there are."""
     n = judged.verdict.size
@@ -195,7 +230,7 @@ def _confirm_first(judged: Judged, disposition: npt.NDArray[np.int8]) -> Codes:
     coolant = np.array([*(s.material == "coolant" for s in judged.sets), False])
     at = np.flatnonzero(costly & coolant[judged.set_of_sample])
     if at.size:
-        unit, _ = codes_of(samples["unit_id"])
+        unit = np.asarray(pd.factorize(samples["unit_id"])[0])
         of_unit = np.bincount(unit + 1)
         of_unit[0] = 1  # a sample of no named unit stands alone
         answer[at] += _SINGLE * (of_unit[unit[at] + 1] == 1)
@@ -204,7 +239,14 @@ def _confirm_first(judged: Judged, disposition: npt.NDArray[np.int8]) -> Codes:
 
 
 def _sentence(
-    judged: Judged, advice: Sequence[Advice], *, kind: int, item: int, more: int, confirm: int
+    judged: Judged,
+    advice: Sequence[Advice],
+    unread: Sequence[str],
+    *,
+    kind: int,
+    item: int,
+    more: int,
+    confirm: int,
 ) -> str:
     """Write one sentence."""
     said = _PLAIN_WORDS.get(kind, "")
@@ -218,6 +260,9 @@ def _sentence(
     elif kind == _MISSING:
         others = _others(more, "essential reading missing", "essential readings missing")
         said = f"no usable reading of {_essential_title(judged, item)}{others}"
+    elif kind == _UNREAD:
+        others = _others(more, "such reading")
+        said = f"a reading of {unread[item]} could not be made out{others}"
     elif kind == _MAY_BE:
         others = _others(more, "result undecided", "results undecided")
         said = f"{bound_words(judged, item, 'may be')}{others}"
@@ -244,7 +289,9 @@ def bound_words(judged: Judged, place: int, verb: str) -> str:
     """
     bound: BoundInForce = judged.bounds[place]
     quantity = judged.quantities[bound.quantity]
-    title = quantity.title[:1].upper() + quantity.title[1:]
+    title = quantity.title
+    if title[1:2].islower():  # pH stays pH
+        title = title[:1].upper() + title[1:]
     if bound.kind == "condition":
         return _plain(bound.consequence)
     if bound.side is None:
@@ -252,7 +299,8 @@ def bound_words(judged: Judged, place: int, verb: str) -> str:
     direction = "above" if bound.side == "upper" else "below"
     if bound.of_fresh:
         return f"{title} {verb} {direction} {bound.value:.0%} of the fresh fill"
-    return f"{title} {verb} {direction} {bound.value:.6g} {quantity.unit}".rstrip()
+    unit = "" if quantity.unit == quantity.title else quantity.unit
+    return f"{title} {verb} {direction} {bound.value:.6g} {unit}".rstrip()
 
 
 def _essential_title(judged: Judged, item: int) -> str:

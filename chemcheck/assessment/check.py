@@ -14,10 +14,11 @@ from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.set_choices import SetChoice, default_choice, named_choices
 from chemcheck.errors import UnknownTechnologyError, not_one_of, shorten
 from chemcheck.fills import fresh_fill_rows, number_fills
-from chemcheck.fills.event_order import all_events
+from chemcheck.fills.event_order import FRESH_SAMPLES, all_events
 from chemcheck.history.record import Events
 from chemcheck.judging.all_samples import judge
 from chemcheck.judging.plan import material_codes
+from chemcheck.judging.strata import codes_of
 from chemcheck.judging.uncertainty import MATERIALS, unknown_methods
 from chemcheck.limit_library import default_method, technologies
 from chemcheck.limit_library.records import LimitSet
@@ -37,7 +38,7 @@ def check(
     rule: str = "overlap",
     events: Events | None = None,
 ) -> Assessment:
-    """Say of every sample whether it is fit, and what to do.
+    r"""Say of every sample whether it is fit, and what to do.
 
     Parameters
     ----------
@@ -67,6 +68,23 @@ def check(
         If the technology is none that the library knows.
     ValueError
         If the decision rule is none.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> from chemcheck import read_results
+    >>> with TemporaryDirectory() as folder:
+    ...     file = Path(folder, "tap.csv")
+    ...     _ = file.write_text(
+    ...         "Sample No,pH,Total hardness (mg/L as CaCO3),Cl (mg/L),SO4 (mg/L)\n"
+    ...         "Tap 1,7.6,110,12,20\n"
+    ...         "Tap 2,7.8,310,85,120\n"
+    ...     )
+    ...     answer = check(read_results(file, material="water"))
+    >>> answer.verdicts[["sample_id", "verdict", "disposition", "outside"]]
+      sample_id verdict       disposition                            outside
+    0     Tap 1     fit              keep
+    1     Tap 2   unfit  correct in place  total_hardness; chloride; sulfate
     """
     assumptions = _read_assumptions(readings)
     if technology is not None:
@@ -177,7 +195,8 @@ def _fresh_rows(
         for limit in each.limits
         for bound in limit.bounds
     )
-    if not needed:
+    _, sample_types = codes_of(readings.samples["sample_type"])
+    if not needed or set(sample_types).isdisjoint(FRESH_SAMPLES):
         return None
     fills = number_fills(readings.samples, all_events(readings, events))
     rows = fresh_fill_rows(readings.samples, fills)

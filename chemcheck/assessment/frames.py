@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from chemcheck.assessment.because import missing_essentials
+from chemcheck.assessment.because import missing_essentials, unreadable
 from chemcheck.assessment.dispositions import DISPOSITIONS
 from chemcheck.assessment.name_lists import name_lists, names_in_state
 from chemcheck.assessment.record import Assessment
@@ -39,7 +39,8 @@ def verdict_frame(assessment: Assessment) -> pd.DataFrame:
     DataFrame
         Where the sample stands, ``verdict``, ``disposition``, ``because``, the
         ``limit_set`` of the headline, the results ``outside``, ``undecided`` and in
-        ``warnings``, the essentials ``missing``, and a column for each further set.
+        ``warnings``, the essentials ``missing``, the readings that were ``unreadable``
+        though a bound waits for them, and a column for each further set.
     """
     judged = assessment.headline
     table = assessment.readings.samples[list(IDENTITY)].copy()
@@ -63,13 +64,18 @@ def result_lists(judged: Judged) -> dict[str, tuple[npt.NDArray[np.int32], list[
     dict of str to (ndarray of int32, list of str)
         Position of each sample's list, and the distinct lists.
     """
-    missing = missing_essentials(judged)
+    missing, unread = missing_essentials(judged), unreadable(judged)
     names = [name for name, _ in missing]
     return {
         "outside": names_in_state(judged, OUTSIDE),
         "undecided": names_in_state(judged, UNDECIDED),
         "warnings": names_in_state(judged, WARNING),
         "missing": name_lists([column for _, column in missing], names, judged.verdict.size),
+        "unreadable": name_lists(
+            [column for _, column in unread],
+            [judged.quantities[j].key for j, _ in unread],
+            judged.verdict.size,
+        ),
     }
 
 

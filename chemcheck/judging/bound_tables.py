@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from chemcheck.analytes import vocabulary
 from chemcheck.judging.record import BoundInForce
 from chemcheck.judging.strata import Stratum
 from chemcheck.limit_library.records import AnalyteLimit, Condition, LimitSet
@@ -139,14 +140,15 @@ def in_words(condition: Condition) -> str:
     Examples
     --------
     >>> in_words(Condition("conductivity", 20.0, None, "not judged", "", "memory"))
-    'conductivity is below 20'
+    'conductivity at 25 C is below 20 uS/cm'
     """
-    name = condition.analyte.replace("_", " ")
-    said = []
-    if condition.below is not None:
-        said.append(f"{name} is below {condition.below:g}")
-    if condition.above is not None:
-        said.append(f"{name} is above {condition.above:g}")
+    analyte = vocabulary()[condition.analyte]
+    unit = "" if analyte.unit == analyte.title else f" {analyte.unit}"
+    said = [
+        f"{analyte.title} is {side} {value:.6g}{unit}"
+        for side, value in (("below", condition.below), ("above", condition.above))
+        if value is not None
+    ]
     return " or ".join(said)
 
 
@@ -183,7 +185,7 @@ def _enter(
                 evidence=bound.evidence,
             )
         )
-    title = limit.analyte.replace("_", " ")
+    title = vocabulary()[limit.analyte].title
     return places, conditions_in_force(limit.conditions, limit_set, quantity, title, bounds)
 
 

@@ -1,7 +1,8 @@
 """Whether a sum or a ratio of readings keeps its bound: yes, no, or it may."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import reduce
 
 import numpy as np
 import numpy.typing as npt
@@ -43,6 +44,28 @@ class Term:
     read: npt.NDArray[np.bool_]
     possible: tuple[float, float]
 
+    def at_factor(self, *, raised: bool) -> "Term":
+        """Return the term with the shared factor taken as 1, or as all it may be."""
+        if self.shared is None:
+            return self
+        if raised:
+            lower, u_lower = self.lower * self.shared, self.u_lower * self.shared
+            return replace(self, lower=lower, u_lower=u_lower, shared=None)
+        upper, u_upper = self.upper / self.shared, self.u_upper / self.shared
+        return replace(self, upper=upper, u_upper=u_upper, shared=None)
+
+    def of_rows(self, rows: npt.NDArray[np.intp]) -> "Term":
+        """Return the term in some samples."""
+        return Term(
+            self.lower[rows],
+            self.upper[rows],
+            self.u_lower[rows],
+            self.u_upper[rows],
+            None if self.shared is None else self.shared[rows],
+            self.read[rows],
+            self.possible,
+        )
+
 
 Terms = Callable[[str], Term]
 
@@ -78,14 +101,22 @@ def compare(comparison: Comparison, terms: Terms, rule: DecisionRule) -> npt.NDA
        uncertainty in measurement, section 5.1 (uncorrelated input quantities).
     """
     parts, bound = as_sum(comparison)
-    entries = [(terms(analyte), factor) for analyte, factor in parts]
-    accept = _ends(entries, rule.accept)
-    reject = accept if rule.reject == rule.accept else _ends(entries, rule.reject)
-    if comparison.side == "upper":
-        kept, broken = accept[1] <= bound, reject[0] > bound
-    else:
-        kept, broken = accept[0] >= bound, reject[1] < bound
-    return np.where(kept, TRUE, np.where(broken, FALSE, MAYBE))
+    # A sum that must not exceed its bound is one whose negative must not fall below.
+    sign = 1.0 if comparison.side == "lower" else -1.0
+    entries = [(terms(analyte), sign * factor) for analyte, factor in parts]
+    opposite = [(term, -factor) for term, factor in entries]
+    kept = _least(entries, rule.accept) >= sign * bound
+    broken = -_least(opposite, rule.reject) < sign * bound
+    answer = np.where(kept, TRUE, np.where(broken, FALSE, MAYBE))
+    if rule.accept == rule.reject == 0.0 or not any(_optional(entries + opposite)):
+        return answer
+    # What the sum of all terms leaves open, those that are surely there may decide.
+    open_rows = np.flatnonzero(answer == MAYBE)
+    if open_rows.size:
+        kept = _surest(_of_rows(entries, open_rows), rule.accept) >= sign * bound
+        broken = -_surest(_of_rows(opposite, open_rows), rule.reject) < sign * bound
+        answer[open_rows] = np.where(kept, TRUE, np.where(broken, FALSE, MAYBE))
+    return answer
 
 
 def as_sum(comparison: Comparison) -> tuple[tuple[tuple[str, float], ...], float]:
@@ -102,66 +133,88 @@ def as_sum(comparison: Comparison) -> tuple[tuple[tuple[str, float], ...], float
     return ((above, over), (below, -comparison.value * under)), 0.0
 
 
-def _ends(entries: Sequence[tuple[Term, float]], width: float) -> tuple[Floats, Floats]:
-    """Return the widened ends of a sum, over both ends of a shared factor."""
-    low, high = _ends_at(entries, width, raised=False)
+Entries = Sequence[tuple[Term, float]]
+
+
+def _least(entries: Entries, width: float) -> Floats:
+    """Return the least value of a sum, widened, over both ends of a shared factor."""
+    least = _least_of_all(_at_factor(entries, raised=False), width)
     if any(term.shared is not None for term, _ in entries):
-        raised_low, raised_high = _ends_at(entries, width, raised=True)
-        low, high = np.minimum(low, raised_low), np.maximum(high, raised_high)
-    return low, high
+        least = np.minimum(least, _least_of_all(_at_factor(entries, raised=True), width))
+    return least
 
 
-def _ends_at(
-    entries: Sequence[tuple[Term, float]], width: float, *, raised: bool
-) -> tuple[Floats, Floats]:
-    """Return the widened ends of a sum with the shared factor at one of its ends."""
-    scaled = [(_at_factor(term, raised), factor) for term, factor in entries]
-    low = _least(scaled, width)
-    high = -_least([(term, -factor) for term, factor in scaled], width)
-    return low, high
+def _surest(entries: Entries, width: float) -> Floats:
+    """Return the least value of a sum by those of its terms that are surely there."""
+    least = _least_of_some(_at_factor(entries, raised=False), width)
+    if any(term.shared is not None for term, _ in entries):
+        least = np.minimum(least, _least_of_some(_at_factor(entries, raised=True), width))
+    return least
 
 
-def _at_factor(term: Term, raised: bool) -> Term:
-    """Return a term with the shared factor taken as 1, or as all it may be."""
-    if term.shared is None:
-        return term
-    if raised:
-        lower, u_lower = term.lower * term.shared, term.u_lower * term.shared
-        return Term(lower, term.upper, u_lower, term.u_upper, None, term.read, term.possible)
-    upper, u_upper = term.upper / term.shared, term.u_upper / term.shared
-    return Term(term.lower, upper, term.u_lower, u_upper, None, term.read, term.possible)
+def _at_factor(entries: Entries, *, raised: bool) -> Entries:
+    """Return the terms with the shared factor taken as 1, or as all it may be."""
+    return [(term.at_factor(raised=raised), factor) for term, factor in entries]
 
 
-def _least(entries: Sequence[tuple[Term, float]], width: float) -> Floats:
-    """Return the least value of a sum, widened.
+def _optional(entries: Entries) -> list[bool]:
+    """Say of which terms the contribution cannot fall below a known value."""
+    return [np.isfinite(term.possible[0 if factor > 0 else 1]) for term, factor in entries]
 
-    The gain of a term over the least that is possible for it counts only as far as it is
-    surer than its own uncertainty. The best choice of terms to count is a leading part of
-    their order by gain per variance: gain minus width times the root of the variance is
-    convex in both, so its greatest value lies at a corner of what the choices reach, and the
-    corners are those leading parts.
-    """
-    ends = [
-        (factor * term.lower, abs(factor) * term.u_lower, factor * term.possible[0])
+
+def _of_rows(entries: Entries, rows: npt.NDArray[np.intp]) -> Entries:
+    return [(term.of_rows(rows), factor) for term, factor in entries]
+
+
+def _ends(entries: Entries) -> list[tuple[Floats, Floats]]:
+    """Return the least contribution of each term, and its uncertainty."""
+    return [
+        (factor * term.lower, factor * term.u_lower)
         if factor > 0
-        else (factor * term.upper, abs(factor) * term.u_upper, factor * term.possible[1])
+        else (factor * term.upper, factor * term.u_upper)
         for term, factor in entries
     ]
-    value = np.sum([end for end, _, _ in ends], axis=0)
-    variance = np.sum([u * u for _, u, _ in ends], axis=0)
-    least = value - width * np.sqrt(variance)
-    optional = [end for end in ends if np.isfinite(end[2])]
-    if width == 0.0 or not optional:
-        return np.asarray(least)
-    fixed = [end for end in ends if not np.isfinite(end[2])]
-    base = sum((end for end, _, _ in fixed), start=np.zeros_like(least))
-    base += sum(possible for _, _, possible in optional)
-    base_variance = sum((u * u for _, u, _ in fixed), start=np.zeros_like(least))
-    gain = np.stack([end - possible for end, _, possible in optional], axis=-1)
-    spread = np.stack([u * u for _, u, _ in optional], axis=-1)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        order = np.argsort(-np.nan_to_num(gain / spread, nan=np.inf), axis=-1)
-    gains = np.cumsum(np.take_along_axis(gain, order, axis=-1), axis=-1)
-    spreads = np.cumsum(np.take_along_axis(spread, order, axis=-1), axis=-1)
+
+
+def _least_of_all(entries: Entries, width: float) -> Floats:
+    """Return the least value of a sum of all its terms, widened."""
+    ends = _ends(entries)
+    value = reduce(np.add, [end for end, _ in ends])
+    if width == 0.0:
+        return np.asarray(value)
+    variance = reduce(np.add, [u * u for _, u in ends])
+    return np.asarray(value - width * np.sqrt(variance))
+
+
+def _least_of_some(entries: Entries, width: float) -> Floats:
+    """Return the greatest of the least values that any choice of terms gives, widened.
+
+    The gain of a term over the least that is possible for it counts only as far as it is
+    surer than its own uncertainty. The best choice of terms is a leading part of their order
+    by gain per variance: gain minus width times the root of the variance is convex in both,
+    so its greatest value lies at a corner of what the choices reach, and the corners are
+    those leading parts.
+    """
+    optional = _optional(entries)
+    gain, spread = [], []
+    base = np.zeros_like(entries[0][0].lower)
+    base_variance = np.zeros_like(base)
+    for (end, u), (term, factor), may_be_left in zip(
+        _ends(entries), entries, optional, strict=True
+    ):
+        if may_be_left:
+            possible = factor * term.possible[0 if factor > 0 else 1]
+            base += possible
+            gain.append(end - possible)
+            spread.append(u * u)
+        else:
+            base += end
+            base_variance += u * u
+    gains, spreads = np.stack(gain, axis=-1), np.stack(spread, axis=-1)
+    if len(gain) > 1:
+        with np.errstate(divide="ignore", invalid="ignore"):
+            order = np.argsort(-np.nan_to_num(gains / spreads, nan=np.inf), axis=-1)
+        gains = np.cumsum(np.take_along_axis(gains, order, axis=-1), axis=-1)
+        spreads = np.cumsum(np.take_along_axis(spreads, order, axis=-1), axis=-1)
     best = np.max(gains - width * np.sqrt(base_variance[..., None] + spreads), axis=-1)
     return np.asarray(base + np.maximum(best, -width * np.sqrt(base_variance)))

@@ -20,7 +20,7 @@ Bools = npt.NDArray[np.bool_]
 # A number for all rows, or one a row.
 Value = np.float64 | Floats
 
-_SIDE_UPPER = np.array([False, True, False, True])
+_SIDE_UPPER = (False, True, False, True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +44,8 @@ class BoundValues:
     unresolved: Bools | None
 
 
-def bound_values(
-    table: ColumnTable,
-    stratum: npt.NDArray[np.int16],
-    fresh: tuple[Floats, Floats] | None,
-) -> BoundValues:
-    """Look up the bounds of rows of one column.
+def bound_values(table: ColumnTable, stratum: npt.NDArray[np.int16]) -> BoundValues:
+    """Look up the bounds of rows of one column, none of which is a fraction of fresh.
 
     Parameters
     ----------
@@ -57,36 +53,84 @@ def bound_values(
         The column's bounds.
     stratum : ndarray of int16, shape (n,)
         Of each row; -1 where no set applies.
-    fresh : tuple of two ndarrays of float64, shape (n,), or None
-        Ends of the fresh fill's reading of this column; NaN where unknown.
 
     Returns
     -------
     BoundValues
-        Single numbers where all rows share one stratum.
+        Single numbers where all rows share one.
     """
-    one = stratum.size > 0 and stratum.min() == stratum.max()
-    place: npt.NDArray[np.intp] | int = int(stratum[0]) if one else stratum.astype(np.intp)
-    has_limit = table.has_limit[:-1].all() and stratum.min(initial=0) >= 0
-    judged = None if has_limit else np.broadcast_to(table.has_limit[place], stratum.shape)
+    place = _place(stratum)
     values = tuple(_looked_up(table, role, place) for role in range(4))
-    if not table.of_fresh.any():
-        return BoundValues(values, values, judged, None)
-    nothing = np.full(stratum.shape, np.nan)
-    low, high = (nothing, nothing) if fresh is None else fresh
-    least, greatest = list(values), list(values)
-    unresolved = np.zeros((4, stratum.size), dtype=np.bool_)
-    resolved = np.zeros(stratum.shape, dtype=np.bool_)
-    for role in range(4):
+    all_judged = table.has_limit[:-1].all() and stratum.min(initial=0) >= 0
+    judged = None if all_judged else np.broadcast_to(table.has_limit[place], stratum.shape)
+    return BoundValues(values, values, judged, None)
+
+
+def fresh_bound_values(
+    table: ColumnTable,
+    stratum: npt.NDArray[np.int16],
+    cells: Cells,
+    fresh: Cells | None,
+    rule: DecisionRule | None,
+) -> BoundValues:
+    """Look up the bounds of rows of one column, some of which are fractions of fresh.
+
+    Parameters
+    ----------
+    table, stratum
+        As for `bound_values`.
+    cells : Cells
+        The readings.
+    fresh : Cells or None
+        The fresh fill's readings of this column; None where all are unknown.
+    rule : DecisionRule or None
+        How far the difference between reading and bound is widened; None leaves the bounds
+        as they are.
+
+    Returns
+    -------
+    BoundValues
+        Widened so far that a reading widened by its own uncertainty stands to them as the
+        difference of both, widened by its uncertainty, stands to 0: the uncertainties of
+        reading and fresh fill add in quadrature.
+    """
+    n = stratum.size
+    place = _place(stratum)
+    if fresh is None:
+        nothing = np.full(n, np.nan)
+        fresh = Cells(nothing, nothing, nothing, nothing, np.ones(n, dtype=np.bool_))
+    least: list[Value] = []
+    greatest: list[Value] = []
+    unresolved = np.zeros((4, n), dtype=np.bool_)
+    resolved = np.zeros(n, dtype=np.bool_)
+    for role, upper in enumerate(_SIDE_UPPER):
+        value = np.broadcast_to(_looked_up(table, role, place), stratum.shape)
         relative = np.broadcast_to(table.of_fresh[role][place], stratum.shape)
-        absent = np.inf if _SIDE_UPPER[role] else -np.inf
-        unresolved[role] = relative & np.isnan(low)
+        fraction = np.where(relative, value, np.nan)
+        low, high = fraction * fresh.lower, fraction * fresh.upper
+        if rule is not None:
+            # The end that accepts is held against the reading's own far end.
+            narrow, wide = (rule.accept, rule.reject) if upper else (rule.reject, rule.accept)
+            low = low - narrow * _added(cells.u_upper, fraction * fresh.u_lower)
+            high = high + wide * _added(cells.u_lower, fraction * fresh.u_upper)
+        unresolved[role] = relative & fresh.missing
+        absent = np.inf if upper else -np.inf
         for ends, end in ((least, low), (greatest, high)):
-            of_fresh = np.where(unresolved[role], absent, values[role] * end)
-            ends[role] = np.where(relative, of_fresh, values[role])
+            ends.append(np.where(relative, np.where(unresolved[role], absent, end), value))
         has = np.broadcast_to(table.bound[role][place] >= 0, stratum.shape)
         resolved |= has & ~unresolved[role]
     return BoundValues(tuple(least), tuple(greatest), resolved, unresolved)
+
+
+def _added(u: Floats, more: Floats) -> Floats:
+    """Return by how much another uncertainty widens one, in quadrature."""
+    return np.asarray(np.hypot(u, more) - u)
+
+
+def _place(stratum: npt.NDArray[np.int16]) -> npt.NDArray[np.intp] | int:
+    """Return where to look rows up: one place where all share a stratum."""
+    one = stratum.size > 0 and stratum.min() == stratum.max()
+    return int(stratum[0]) if one else stratum.astype(np.intp)
 
 
 def _looked_up(table: ColumnTable, role: int, place: npt.NDArray[np.intp] | int) -> Value:
@@ -128,6 +172,34 @@ def interval_states(cells: Cells, rule: DecisionRule, limits: BoundValues) -> np
         np.copyto(state, NOT_JUDGED, where=~limits.judged)
     np.copyto(state, NO_RESULT, where=cells.missing)
     return state
+
+
+def narrower_states(
+    wider: npt.NDArray[np.int8], cells: Cells, rule: DecisionRule, limits: BoundValues
+) -> npt.NDArray[np.int8]:
+    """Say the states by a rule that widens less than another one.
+
+    Parameters
+    ----------
+    wider : ndarray of int8, shape (n,)
+        States by the rule that widens more; what it decides is so by this one too.
+    cells, rule, limits
+        As for `interval_states`.
+
+    Returns
+    -------
+    ndarray of int8, shape (n,)
+        As from `interval_states`, but that a warning may be given though it is less sure.
+    """
+    answer = wider.copy()
+    rows = np.flatnonzero(wider == UNDECIDED)
+    if rows.size:
+        least, greatest = (
+            tuple(_rows(value, rows) for value in ends) for ends in (limits.least, limits.greatest)
+        )
+        some = BoundValues(least, greatest, None, None)
+        answer[rows] = interval_states(_taken(cells, rows), rule, some)
+    return answer
 
 
 def decisive_bounds(

@@ -22,7 +22,9 @@ from chemcheck.judging.interval_states import (
     BoundValues,
     bound_values,
     decisive_bounds,
+    fresh_bound_values,
     interval_states,
+    narrower_states,
 )
 from chemcheck.judging.plan import Plan
 from chemcheck.judging.record import NO_RESULT, UNDECIDED, WARNING
@@ -94,17 +96,22 @@ def judge_stretch(
             kept[j] = cells
         uncertainty[:, j] = cells.u_upper
         reference = fresh_cells(plan, fresh, j) if table.of_fresh.any() else None
-        limits = _limits_by_rule(table, stratum, reference, rules)
+        limits = _limits_by_rule(table, stratum, cells, reference, rules)
         lost = limits[0].unresolved
         if lost is not None:
             unresolved[j] = lost[LOWER_ACTION] | lost[UPPER_ACTION]
-        for rule, outcome, bounds in zip(rules, outcomes, limits, strict=True):
-            outcome.state[:, j] = interval_states(cells, rule, bounds)
+        first = interval_states(cells, rules[0], limits[0])
+        outcomes[0].state[:, j] = first
+        for rule, outcome, bounds in zip(rules[1:], outcomes[1:], limits[1:], strict=True):
+            if reference is None and rule.accept <= rules[0].reject:
+                outcome.state[:, j] = narrower_states(first, cells, rule, bounds)
+            else:
+                outcome.state[:, j] = interval_states(cells, rule, bounds)
         outcomes[0].decisive[:, j] = decisive_bounds(
             outcomes[0].state[:, j], cells, rules[0], limits[0], table, stratum
         )
         if bound_value is not None and reference is not None:
-            as_read = _limits(table, stratum, reference, 0.0)
+            as_read = fresh_bound_values(table, stratum, cells, reference, None)
             _fill_bound_value(bound_value, as_read, table, outcomes[0].decisive, j)
     stretch = Stretch(plan, rows, stratum, kept)
     terms = cache(stretch.term)  # the same for every decision rule
@@ -123,26 +130,19 @@ def judge_stretch(
         outcome.verdict[:] = verdicts(outcome.state, Lack(essential, other))
 
 
-def _limits(
-    table: ColumnTable,
-    stratum: npt.NDArray[np.int16],
-    fresh: Cells | None,
-    width: float,
-) -> BoundValues:
-    """Look up bounds, those of the fresh fill widened like any other reading."""
-    return bound_values(table, stratum, None if fresh is None else fresh.widened(width))
-
-
 def _limits_by_rule(
     table: ColumnTable,
     stratum: npt.NDArray[np.int16],
+    cells: Cells,
     fresh: Cells | None,
     rules: Sequence[DecisionRule],
 ) -> list[BoundValues]:
     """Look up bounds for each decision rule; only those of the fresh fill differ."""
+    if not table.of_fresh.any():
+        return [bound_values(table, stratum)] * len(rules)
     if fresh is None:
-        return [_limits(table, stratum, None, 0.0)] * len(rules)
-    return [_limits(table, stratum, fresh, rule.accept) for rule in rules]
+        return [fresh_bound_values(table, stratum, cells, None, None)] * len(rules)
+    return [fresh_bound_values(table, stratum, cells, fresh, rule) for rule in rules]
 
 
 def _fill_bound_value(

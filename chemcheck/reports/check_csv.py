@@ -52,6 +52,7 @@ VERDICT_COLUMNS = (
     "undecided",
     "warnings",
     "missing",
+    "unreadable",
 )
 RESULT_COLUMNS = (
     *IDENTITY,
@@ -194,9 +195,10 @@ def _result_tables(judged: Judged) -> tuple[list[str], list[str]]:
         for state in STATE_NAMES:
             known = [""] * 5
             if bound is not None:
-                side = bound.side or ""
-                known = [side, bound.kind, bound.limit_set, bound.source, bound.evidence]
-            tails.append(_line([state, *known], end=","))
+                known = [bound.side or "", bound.kind, bound.limit_set]
+                known += [bound.source, bound.evidence]
+            fields = without_formulas(pa.array([state, *known])).to_pylist()
+            tails.append(_line(fields, end=","))
     return quantities, tails
 
 

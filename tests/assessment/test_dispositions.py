@@ -78,7 +78,7 @@ def test_undecided_is_sampled_again() -> None:
     assert said(chloride=(50.0, 150.0)) == ("resample first", "Chloride may be above 100 mg/L")
     assert said(glycol=None) == ("resample first", "no usable reading of glycol")
     assert said(chloride="rejected") == (
-        "resample first", "a reading that a bound speaks of could not be used",
+        "resample first", "a reading of chloride could not be made out",
     )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from chemcheck.judging.comparisons import Term, _least
+from chemcheck.judging.comparisons import Term, _least_of_some
 
 VALUE = st.floats(0.0, 100.0)
 SPREAD = st.floats(0.0, 30.0)
@@ -27,5 +27,5 @@ def test_the_best_choice_of_terms(terms: list[tuple[float, float]], width: float
         for size in range(len(terms) + 1)
         for chosen in combinations(every, size)
     )
-    found = _least([(term(*each), 1.0) for each in terms], width)
+    found = _least_of_some([(term(*each), 1.0) for each in terms], width)
     assert np.isclose(found[0], best, rtol=1e-9, atol=1e-9)

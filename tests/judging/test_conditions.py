@@ -64,7 +64,7 @@ def test_the_condition_is_named_as_what_decided(precision: SetPrecision) -> None
     judged = by_one(water(ph=[7.0], conductivity=[50.0]), WATER)
     assert decisive(judged, "ph")[0][:2] == (None, "condition")
     assert judged.bounds[judged.decisive[0, 1]].consequence == (
-        "ph is undecided where conductivity is below 100."
+        "pH is undecided where conductivity at 25 C is below 100 uS/cm."
     )
 
 

@@ -53,7 +53,15 @@ def test_the_fresh_fill_is_an_interval_too(precision: SetPrecision) -> None:
 
 def test_the_fresh_fill_has_the_uncertainty_of_its_method(precision: SetPrecision) -> None:
     precision(absolute=0.5)
-    cells = {"reserve_alkalinity": [8.0, 5.4, 5.5]}
-    judged = by_one(readings(cells), HALF, fresh=np.zeros(3, dtype=int))
-    # The fresh fill may be 8.98, its half 4.49; 5.4 may be 4.42 and 5.5 at least 4.52.
-    assert states(judged, "reserve_alkalinity")[1:] == ["undecided", "inside"]
+    cells = {"reserve_alkalinity": [8.0, 5.0, 5.1, 2.9, 3.0]}
+    fresh = np.zeros(5, dtype=int)
+    judged = by_one(readings(cells), HALF, fresh=fresh)
+    # u of the reading less half of the fresh fill is 0.559, 1.96 times that 1.096.
+    assert states(judged, "reserve_alkalinity")[1:] == [
+        "undecided", "inside", "outside", "undecided",
+    ]  # fmt: skip
+    # By guarded acceptance 1.645 times 0.559 is 0.92, and below 4 is outside.
+    judged = by_one(
+        readings({"reserve_alkalinity": [8.0, 4.9, 4.93, 3.9]}), HALF, "guarded", fresh=fresh[:4]
+    )
+    assert states(judged, "reserve_alkalinity")[1:] == ["undecided", "inside", "outside"]

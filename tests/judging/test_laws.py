@@ -255,3 +255,14 @@ def test_overlap_is_never_bolder_than_simple(read: Readings, by: LimitSet, preci
     for state in (0, OUTSIDE):
         same = (careful.state == state) & (bold.state != NOT_JUDGED)
         assert (bold.state[same] == state).all()
+
+
+@LAWS
+@given(samples(), limit_sets(), RULE, PRECISION)
+def test_shares_of_other_rules_are_those_of_judging_by_them(
+    read: Readings, by: LimitSet, rule: str, precision: Any
+) -> None:
+    shares = judged(read, by, rule, precision).undecided_share
+    assert shares == {
+        other: judged(read, by, other, precision).undecided_share[other] for other in RULES
+    }
