@@ -3,10 +3,11 @@
 import codecs
 import re
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from chemcheck.errors import IntakeError, Problem
+from chemcheck.intake import compressed
 
 STANDARD_INPUT = "-"
 _BYTE_ORDER_MARKS = (
@@ -20,7 +21,6 @@ _BYTE_ORDER_MARKS = (
 _OTHER_KINDS = (
     (b"PK\x03\x04", "a spreadsheet workbook or zip archive; save the sheet as CSV"),
     (b"\xd0\xcf\x11\xe0", "an old spreadsheet workbook; save the sheet as CSV"),
-    (b"\x1f\x8b", "a compressed file; unpack it first"),
     (b"%PDF", "a PDF; expected CSV"),
 )
 _TWO_BYTES_OR_MORE = re.compile(
@@ -57,7 +57,7 @@ class TextFile:
 
 
 def read_text(path: str | Path) -> TextFile:
-    """Read a file and recognise its encoding from all of its bytes.
+    """Read a file, unpack it if need be, and recognise its encoding from all of its bytes.
 
     UTF-8, UTF-16 and UTF-32 are told apart by their byte order mark, UTF-16 without one
     by its zero bytes; bytes that are not UTF-8 anywhere are read as Windows-1252.
@@ -83,7 +83,11 @@ def read_text(path: str | Path) -> TextFile:
     ('Windows-1252', 'Größe;pH')
     """
     name = str(path)
-    return decode(name, _read_bytes(name))
+    data = _read_bytes(name)
+    if not data.startswith(compressed.MARK):
+        return decode(name, data)
+    file = decode(name, compressed.unpack(name, data))
+    return replace(file, encoding=f"gzipped {file.encoding}")
 
 
 def decode(name: str, data: bytes) -> TextFile:

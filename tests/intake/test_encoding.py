@@ -1,5 +1,6 @@
 """Every encoding that spreadsheets and instruments write reads as the same text."""
 
+import gzip
 import io
 from pathlib import Path
 from types import SimpleNamespace
@@ -8,6 +9,7 @@ import pytest
 
 from chemcheck.errors import IntakeError
 from chemcheck.intake import encoding
+from chemcheck.intake.compressed import unpack
 from chemcheck.intake.encoding import decode, read_text
 
 TEXT = "Gerät;Leitfähigkeit (µS/cm)\r\nKühler;7,8\r\n"
@@ -54,7 +56,6 @@ def test_utf16_cut_in_half_a_character_keeps_the_rest():
         (b"", r"^a\.csv: the file is empty"),
         (b" \r\n\n", "the file is empty"),
         (b"PK\x03\x04....", "spreadsheet workbook or zip archive; save the sheet as CSV"),
-        (b"\x1f\x8b\x08", "a compressed file"),
         (b"%PDF-1.7", "a PDF"),
         (b"pH\n7.8\n\0\0\0\0\n", r"^a\.csv, row 3: zero bytes"),
         (bytes(range(1, 256)) * 4, "no text but binary data"),
@@ -67,6 +68,37 @@ def test_no_text_is_one_clear_line(data, message):
     with pytest.raises(IntakeError, match=message) as caught:
         decode("a.csv", data)
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("codec", ["utf-8", "utf-16", "cp1252"])
+def test_compressed_file_reads_as_the_file_in_it(tmp_path: Path, codec):
+    plain, packed = tmp_path / "a.csv", tmp_path / "a.csv.gz"
+    plain.write_bytes(TEXT.encode(codec))
+    # Two members one after the other are one file (RFC 1952, section 2.2).
+    halves = plain.read_bytes()[:20], plain.read_bytes()[20:]
+    packed.write_bytes(b"".join(map(gzip.compress, halves)))
+    assert read_text(packed).data == read_text(plain).data
+    assert read_text(packed).encoding == f"gzipped {read_text(plain).encoding}"
+
+
+@pytest.mark.parametrize(
+    ("data", "message"),
+    [
+        (gzip.compress(TEXT.encode())[:-9], "cut short"),
+        (gzip.compress(TEXT.encode())[:12] + b"x" * 40, "the compressed file is damaged: "),
+        (b"\x1f\x8b", "cut short"),
+        (gzip.compress(b"0" * 1001), "holds more than 1,000 bytes"),
+        (gzip.compress(b""), None),
+    ],
+)
+def test_compressed_file_that_cannot_be_unpacked(tmp_path: Path, data, message):
+    if message is None:
+        (tmp_path / "a.gz").write_bytes(data)
+        with pytest.raises(IntakeError, match="the file is empty"):
+            read_text(tmp_path / "a.gz")
+        return
+    with pytest.raises(IntakeError, match=rf"^a\.gz: .*{message}"):
+        unpack("a.gz", data, most=1000)
 
 
 def test_missing_file_and_folder(tmp_path: Path):
