@@ -6,7 +6,14 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from chemcheck.analytes import Analyte, analyte, read_unit, stored_basis, to_canonical
+from chemcheck.analytes import (
+    Analyte,
+    UnitReading,
+    analyte,
+    read_unit,
+    stored_basis,
+    to_canonical,
+)
 from chemcheck.errors import UnitError
 from chemcheck.intake.cells import (
     AMBIGUOUS,
@@ -193,6 +200,8 @@ class ColumnReader:
         if self.analyte.words:
             return LinearMap(1.0), PER_VOLUME
         key, header = self.analyte.key, self.header
+        if header.problem is not None:
+            raise UnitError(header.problem)
         text = self.parsed.units[code] if code >= 0 else self._column_unit(measured.material)
         unit = read_unit(key, text)
         if header.choices and unit.form is None:
@@ -202,6 +211,7 @@ class ColumnReader:
         if unit.basis is not None and stored_basis(key, unit.basis) != self.basis:
             problem = f"{text!r} is on another basis than the column"
             raise UnitError(problem)
+        self._note_taken_as_caco3(text, unit)
         form = header.form if unit.form is None else None
         basis = header.basis if unit.basis is None else None
         one, two = (
@@ -215,6 +225,13 @@ class ColumnReader:
             self.assumed.setdefault(_BY_DENSITY)
             return one, PER_MASS
         return one, PER_VOLUME if self.choices.ppm == "mg/L" else EITHER
+
+    def _note_taken_as_caco3(self, text: str, unit: UnitReading) -> None:
+        """Say that plain mg/L of hardness or alkalinity are taken as CaCO3."""
+        stated = unit.form or self.header.form
+        by_mass = unit.unit.dimension == "mass concentration" and unit.unit.symbol != "gpg"
+        if by_mass and not stated and self.analyte.dimension == "as calcium carbonate":
+            self.assumed.setdefault(f"{self.analyte.title} in {text} is taken as CaCO3")
 
     def _column_unit(self, material: str) -> str:
         """Return the unit of cells that state none."""

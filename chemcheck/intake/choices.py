@@ -6,6 +6,8 @@ from dataclasses import dataclass, field, fields, replace
 from chemcheck.intake.headers import Header
 
 PPM_MEANINGS = ("mg/L", "mg/kg")
+# Of a row that the user says is not there.
+NO_ROW = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +85,8 @@ class Choices:
         The decimal mark.
     date_order : {"dmy", "mdy", "ymd"} or None
         The order of day and month.
+    header_row, units_row : int or None
+        Where they stand, as a spreadsheet numbers rows; ``NO_ROW`` for no row of units.
     ppm : {"mg/L", "mg/kg"} or None
         What ppm means in coolant.
     material, technology, glycol_type, method, laboratory, lot : str or None
@@ -97,6 +101,8 @@ class Choices:
     columns: Mapping[str, ColumnChoice] = field(default_factory=dict)
     decimal: str | None = None
     date_order: str | None = None
+    header_row: int | None = None
+    units_row: int | None = None
     ppm: str | None = None
     material: str | None = None
     technology: str | None = None

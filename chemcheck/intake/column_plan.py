@@ -4,8 +4,9 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from chemcheck.intake.choices import Choices
+from chemcheck.intake.choices import Choices, ColumnChoice
 from chemcheck.intake.headers import Header, read_header
+from chemcheck.intake.second_header import HeaderRow, combined
 from chemcheck.readings.record import SAMPLE_COLUMNS
 
 # Roles of columns that are read; those of events stay free text beside the samples.
@@ -49,12 +50,15 @@ class ColumnPlan:
         Columns kept as text, by the name they have in the samples table.
     assumptions : tuple of (str or None, str)
         What is to be said of them.
+    found : tuple of str
+        What was recognised besides, in words.
     """
 
     readings: tuple[Column, ...]
     roles: dict[str, Column]
     free: dict[str, Column]
     assumptions: tuple[tuple[str | None, str], ...]
+    found: tuple[str, ...] = ()
 
 
 def means_something(title: str, choices: Choices) -> bool:
@@ -62,7 +66,9 @@ def means_something(title: str, choices: Choices) -> bool:
     return choices.of_title(title) is not None or read_header(title).known
 
 
-def plan_columns(titles: Sequence[str], choices: Choices) -> ColumnPlan:
+def plan_columns(
+    titles: Sequence[str], choices: Choices, below: Sequence[HeaderRow] = ()
+) -> ColumnPlan:
     """Decide what each column is.
 
     Parameters
@@ -71,6 +77,8 @@ def plan_columns(titles: Sequence[str], choices: Choices) -> ColumnPlan:
         The header.
     choices : Choices
         What the user settled.
+    below : sequence of HeaderRow
+        Rows of units or names below it.
 
     Returns
     -------
@@ -92,9 +100,7 @@ def plan_columns(titles: Sequence[str], choices: Choices) -> ColumnPlan:
     said: list[tuple[str | None, str]] = []
     for place, title in enumerate(titles):
         choice = choices.of_title(title)
-        header = read_header(title)
-        if choice is not None:
-            header = choice.header(header)
+        header = _header(place, title, choice, below)
         shown = title or f"column {place + 1}"
         column = Column(place, shown, header, choice.method if choice else None)
         role = header.role
@@ -111,8 +117,24 @@ def plan_columns(titles: Sequence[str], choices: Choices) -> ColumnPlan:
             elif role is None and choice is None and title:
                 unknown.append(shown)
     return ColumnPlan(
-        tuple(readings), roles, free, (*said, *_about_unknown(unknown), *_about_twins(titles))
+        tuple(readings),
+        roles,
+        free,
+        (*said, *_about_unknown(unknown), *_about_twins(titles)),
+        tuple(f"{row.kind} in row {row.row}" for row in below),
     )
+
+
+def _header(
+    place: int, title: str, choice: ColumnChoice | None, below: Sequence[HeaderRow]
+) -> Header:
+    """Return what a column means: the user's word, its title, and what stands below it."""
+    header = read_header(title)
+    if choice is not None:
+        header = choice.header(header)
+        units_stand = choice.unit is None and not choice.keep_as_text
+        below = [row for row in below if row.kind == "units" and units_stand]
+    return combined(header, below, place)
 
 
 def free_name(title: str, taken: Mapping[str, Column]) -> str:

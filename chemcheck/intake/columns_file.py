@@ -4,6 +4,8 @@
 
     decimal: ","                # or "."
     date_order: dmy             # or mdy, ymd
+    header_row: 4               # as a spreadsheet numbers rows
+    units_row: 5                # or none
     ppm: mg/kg                  # what ppm means in coolant, or mg/L
     material: coolant           # of rows that do not say; likewise technology,
     technology: organic acid    # glycol_type, method, laboratory and lot
@@ -20,10 +22,11 @@
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import Any
 
 from chemcheck.analytes import find_analyte, read_name, stored_basis, to_canonical, vocabulary
 from chemcheck.errors import UnitError, not_one_of
-from chemcheck.intake.choices import PPM_MEANINGS, Choices, ColumnChoice, StripChart
+from chemcheck.intake.choices import NO_ROW, PPM_MEANINGS, Choices, ColumnChoice, StripChart
 from chemcheck.intake.dates import DATE_ORDERS
 from chemcheck.intake.decimal_mark import DECIMAL_MARKS
 from chemcheck.intake.material import sample_word, technology_key
@@ -113,9 +116,23 @@ def _method(node: Located) -> str:
     return text
 
 
-_SETTINGS: Mapping[str, Callable[[Located], str]] = {
+def _row(node: Located) -> int:
+    number = node.number()
+    if number < 1 or number != int(number):
+        problem = f"expected the number of a row, from 1, found {number:g}"
+        raise node.error(problem)
+    return int(number)
+
+
+def _row_or_none(node: Located) -> int:
+    return NO_ROW if node.is_text("none") else _row(node)
+
+
+_SETTINGS: Mapping[str, Callable[[Located], Any]] = {
     "decimal": _one_of(*DECIMAL_MARKS),
     "date_order": _one_of(*DATE_ORDERS),
+    "header_row": _row,
+    "units_row": _row_or_none,
     "ppm": _one_of(*PPM_MEANINGS),
     "material": _one_of("water", "coolant"),
     "technology": _technology,

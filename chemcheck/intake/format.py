@@ -46,12 +46,15 @@ class Format:
     body: int
 
 
-def find_format(file: TextFile, known: Callable[[str], bool]) -> Format:
+def find_format(
+    file: TextFile, known: Callable[[str], bool], header_row: int | None = None
+) -> Format:
     r"""Find the header and the separator of a table.
 
     The separator is the one that splits the file's first rows into the most names that
     mean something; the header is the first row with the most of them. A line ``sep=;``
-    above it settles the separator.
+    above it settles the separator. Where a row above has as many cells, most names of a
+    header must be known: it is a row of a table of something else otherwise.
 
     Parameters
     ----------
@@ -59,6 +62,8 @@ def find_format(file: TextFile, known: Callable[[str], bool]) -> Format:
         The table.
     known : callable
         Says whether the name of a column means something here.
+    header_row : int, optional
+        The row of the header as a spreadsheet numbers it, where the user says it.
 
     Raises
     ------
@@ -75,8 +80,11 @@ def find_format(file: TextFile, known: Callable[[str], bool]) -> Format:
     head = _head(file)
     stated = _SEPARATOR_LINE.match(_first_line(head))
     candidates = stated[1] if stated else [mark for mark in SEPARATORS if mark in head]
-    headers = [_likeliest_header(head, mark, known) for mark in candidates or [","]]
+    headers = [_likeliest_header(head, mark, known, header_row) for mark in candidates or [","]]
     best = max(headers, key=lambda header: header.rank)
+    if best.rank[0] < 0 and header_row is not None:
+        problem = f"no header in row {header_row}: the rows before it are all there is"
+        raise _no_table(file.name, header_row, problem)
     if best.rank[0] < 1:
         raise _no_known_column(file.name, best)
     if len(best.names) > MOST_COLUMNS:
@@ -98,16 +106,24 @@ class _Header:
     rank: tuple[int, int, int] = (-1, 0, 0)
 
 
-def _likeliest_header(head: str, mark: str, known: Callable[[str], bool]) -> _Header:
-    best, looked_at = _Header(mark), 0
-    for row, record in enumerate(_records(head, mark, _RECORDS), start=1):
+def _likeliest_header(
+    head: str, mark: str, known: Callable[[str], bool], stated: int | None
+) -> _Header:
+    best, looked_at, widest = _Header(mark), 0, 0
+    for row, record in enumerate(_records(head, mark, stated or _RECORDS), start=1):
+        if stated not in (None, row):
+            continue
         names = record.names
+        filled = sum(map(bool, names))
         # Beyond what is read, the names are only counted.
         meant = sum(bool(name) and known(name) for name in names[:MOST_COLUMNS])
-        header = _Header(mark, names, row, record.end, (meant, -row, len(names)))
+        mostly = 2 * meant >= filled
+        rank = meant if mostly or filled > widest else 0
+        header = _Header(mark, names, row, record.end, (rank, -row, len(names)))
         best = max(best, header, key=lambda header: header.rank)
+        widest = max(widest, filled)
         looked_at += len(names)
-        if (meant > 1 and 2 * meant >= sum(map(bool, names))) or looked_at > _NAMES:
+        if (meant > 1 and mostly) or looked_at > _NAMES:
             break  # a header if ever there was one: the rows below need no look
     return best
 

@@ -50,6 +50,8 @@ class Header:
     choices : tuple of str
         The forms in question where the title leaves open which is meant, as
         ``silicate`` does.
+    problem : str or None
+        Why the column cannot be read, where what stands below the title contradicts it.
     """
 
     analyte: str | None
@@ -59,6 +61,7 @@ class Header:
     role: str | None
     title: str
     choices: tuple[str, ...] = ()
+    problem: str | None = None
 
     @property
     def known(self) -> bool:

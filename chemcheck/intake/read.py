@@ -18,6 +18,7 @@ from chemcheck.intake.encoding import read_text
 from chemcheck.intake.events import has_events, read_events
 from chemcheck.intake.format import Format, find_format
 from chemcheck.intake.headers import read_header, suggest
+from chemcheck.intake.second_header import split_header_rows, units_row_problem
 from chemcheck.intake.table import TextTable, read_table
 from chemcheck.intake.wide import read_wide
 from chemcheck.intake.wqx import read_wqx
@@ -97,11 +98,11 @@ def read_results(
     logs: list[Events] = []
     for path in [paths] if isinstance(paths, str | Path) else paths:
         try:
-            table = _read_table(path, choices)
+            table, results = _read_file(path, choices)
         except IntakeError as error:
             problems.extend(error.problems)
         else:
-            files.append(_read_results(table, choices))
+            files.append(results)
             if has_events([read_header(title) for title in table.layout.header]):
                 logs.append(read_events(table, decimal=decimal, order=date_order))
             titles.update(title.casefold() for title in table.layout.header)
@@ -123,25 +124,41 @@ def _checked(value: str | None, options: Sequence[str], name: str) -> str | None
     return value
 
 
-def _read_table(path: str | Path, choices: Choices) -> TextTable:
-    """Read one file as text, once it is known to hold results."""
+def _read_file(path: str | Path, choices: Choices) -> tuple[TextTable, FileResults]:
+    """Read one file in the layout that its header shows."""
     file = read_text(path)
-    layout = find_format(file, lambda title: is_wqx_title(title) or means_something(title, choices))
-    header = layout.header
-    if wqx_columns(header) is None and not plan_columns(header, choices).readings:
-        raise _no_readings(file.name, layout)
+    layout = find_format(
+        file,
+        lambda title: is_wqx_title(title) or means_something(title, choices),
+        choices.header_row,
+    )
     table = read_table(file, layout)
+    if wqx_columns(layout.header) is not None:
+        whole = _with_rows(table)
+        return whole, read_wqx(whole, decimal=choices.decimal, order=choices.date_order)
+    return _read_wide(table, choices)
+
+
+def _read_wide(table: TextTable, choices: Choices) -> tuple[TextTable, FileResults]:
+    """Read a table with a row per sample, once it is known to hold results."""
+    name, layout = table.name, table.layout
+    samples, below = split_header_rows(table, choices)
+    problem = units_row_problem(name, below, layout.header_row, choices.units_row)
+    if problem is not None:
+        raise IntakeError([problem])
+    plan = plan_columns(layout.header, choices, below)
+    if not plan.readings:
+        raise _no_readings(name, layout)
+    samples = _with_rows(samples)
+    return samples, read_wide(samples, plan, choices)
+
+
+def _with_rows(table: TextTable) -> TextTable:
+    """Refuse a table none of whose rows can be used."""
     if not len(table.row):
-        raise IntakeError(table.rejected)
+        problem = Problem(table.name, None, None, "", "no rows below the header")
+        raise IntakeError(table.rejected or [problem])
     return table
-
-
-def _read_results(table: TextTable, choices: Choices) -> FileResults:
-    """Read a table in the layout that its header shows."""
-    header = table.layout.header
-    if wqx_columns(header) is not None:
-        return read_wqx(table, decimal=choices.decimal, order=choices.date_order)
-    return read_wide(table, plan_columns(header, choices), choices)
 
 
 def _no_readings(name: str, layout: Format) -> IntakeError:

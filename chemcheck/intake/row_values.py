@@ -205,7 +205,8 @@ def merge_twin(
     first.status[differ] = REJECTED
     sample = np.flatnonzero(differ)
     text = reader.texts.take(pa.array(reader.codes[sample]))
-    said = pa.repeat(f"another result than in the column {title!r}; neither is used", len(sample))
+    problem = f"another result than in the column {title!r}; neither is used; keep one of them as "
+    said = pa.repeat(problem + "text in a columns file (--columns)", len(sample))
     new = [Lines(reader.title, reader.row[sample], text, said, sample)] if len(sample) else []
     fresh = ~already
     return ColumnLines(

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -58,8 +58,15 @@ class TextTable:
     @property
     def found(self) -> str:
         """What was recognised of the file's form, in words."""
-        mark = self.layout.separator
-        return f"{self.encoding}, {SEPARATORS.get(mark, repr(mark))} between columns"
+        mark, row = self.layout.separator, self.layout.header_row
+        form = f"{self.encoding}, {SEPARATORS.get(mark, repr(mark))} between columns"
+        return form if row == 1 else f"{form}; header in row {row}"
+
+    def without_first(self, rows: int) -> "TextTable":
+        """Return the table without its first rows."""
+        if not rows:
+            return self
+        return replace(self, cells=self.cells.slice(rows), row=self.row[rows:])
 
     def text(self, place: int) -> pa.Array:
         """Return one column as text."""

@@ -61,7 +61,7 @@ class _WideFile:
         self.assumptions = list(plan.assumptions)
         self.table = self._without_event_rows(table)
         self.coded = {c.place: self.table.coded(c.place) for c in plan.readings}
-        self.found = [self.table.found]
+        self.found = [self.table.found, *plan.found]
         self.decimal = self._decimal()
         self.readers = [
             ColumnReader(c.header, self.coded[c.place][0], choices, self.decimal)

@@ -38,6 +38,22 @@ def test_banner_above_the_header():
     assert text.encode()[found.body :] == b"A,7\n"
 
 
+def test_row_of_another_table_is_no_header():
+    # 'pH' stands in a row of as many cells as the row above has names.
+    with pytest.raises(IntakeError, match=r"row 1: no column known here among Domain, Code"):
+        layout("Domain,Code,Text\na,pH,acid\nb,dH,hard\n")
+    # A banner is narrower than its table, and most names of a header are known.
+    assert layout("Depot,North\nShelf,pH,Bin\n1,7,2\n").header_row == 2
+    assert layout("x,y,z\nShelf,pH,Nitrite\n1,7,2\n").header_row == 2
+
+
+def test_header_row_as_stated():
+    file = TextFile("a.csv", b"Sample No,pH\nShelf,pH\n1,7\n", "UTF-8")
+    assert find_format(file, NAMES.__contains__, 2).header == ("Shelf", "pH")
+    with pytest.raises(IntakeError, match=r"a\.csv, row 9: no header in row 9"):
+        find_format(file, NAMES.__contains__, 9)
+
+
 def test_names_of_one_line():
     assert layout('"Sample\r\nNo",  pH \nA,7\n').header == ("Sample No", "pH")
 

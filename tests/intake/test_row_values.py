@@ -63,7 +63,8 @@ def test_two_columns_of_one_analyte(read_text_of):
     assert lines["row"].tolist() == [5, 7, 8, 9]
     assert lines["cells"].sum() == (readings.status == REJECTED).sum()
     assert lines["problem"].iloc[0] == (
-        "another result than in the column 'Cl (mg/L)'; neither is used"
+        "another result than in the column 'Cl (mg/L)'; neither is used; "
+        "keep one of them as text in a columns file (--columns)"
     )
 
 
