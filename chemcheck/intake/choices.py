@@ -41,6 +41,8 @@ class ColumnChoice:
         ``keep_as_text`` keeps the column as it is.
     keep_as_text : bool
         The column is no reading, whatever its title.
+    flag, limit : str or None
+        The titles of the columns that hold the flags and the detection limits of its cells.
     """
 
     title: str
@@ -52,6 +54,14 @@ class ColumnChoice:
     basis: str | None = None
     method: str | None = None
     keep_as_text: bool = False
+    flag: str | None = None
+    limit: str | None = None
+
+    @property
+    def companions(self) -> tuple[tuple[str, str], ...]:
+        """The columns that say more about its cells: kind and title of each."""
+        both = (("flag", self.flag), ("limit", self.limit))
+        return tuple((kind, title) for kind, title in both if title is not None)
 
     def header(self, read: Header) -> Header:
         """Return what a column means, from its title and this choice."""
@@ -124,4 +134,15 @@ class Choices:
 
     def of_title(self, title: str) -> ColumnChoice | None:
         """Return what was said of a column."""
-        return self.columns.get(" ".join(title.split()).casefold())
+        return self.columns.get(plain_title(title))
+
+
+def plain_title(title: str) -> str:
+    """Write a title as columns files are compared with it.
+
+    Examples
+    --------
+    >>> plain_title(" Cl  (mg/L) ")
+    'cl (mg/l)'
+    """
+    return " ".join(title.split()).casefold()

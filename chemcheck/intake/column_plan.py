@@ -1,10 +1,11 @@
 """What each column of a wide file is: a reading, a fact about the sample, or free text."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from chemcheck.intake.choices import Choices, ColumnChoice
+from chemcheck.intake.choices import Choices, ColumnChoice, plain_title
+from chemcheck.intake.companions import Companion, companions
 from chemcheck.intake.headers import Header, read_header
 from chemcheck.intake.second_header import HeaderRow, combined
 from chemcheck.readings.record import SAMPLE_COLUMNS
@@ -28,12 +29,19 @@ class Column:
         What it means.
     method : str or None
         The method of its readings, where a columns file says it.
+    flag, limit : int or None
+        The places of the columns that hold the flags and the detection limits of its cells.
+    limit_unit : str or None
+        The unit of the limits, where it is not that of the results.
     """
 
     place: int
     title: str
     header: Header
     method: str | None = None
+    flag: int | None = None
+    limit: int | None = None
+    limit_unit: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +75,10 @@ def means_something(title: str, choices: Choices) -> bool:
 
 
 def plan_columns(
-    titles: Sequence[str], choices: Choices, below: Sequence[HeaderRow] = ()
+    titles: Sequence[str],
+    choices: Choices,
+    below: Sequence[HeaderRow] = (),
+    marks: Collection[int] = (),
 ) -> ColumnPlan:
     """Decide what each column is.
 
@@ -79,6 +90,8 @@ def plan_columns(
         What the user settled.
     below : sequence of HeaderRow
         Rows of units or names below it.
+    marks : collection of int
+        Places of columns without a title that hold nothing but marks.
 
     Returns
     -------
@@ -98,14 +111,17 @@ def plan_columns(
     free: dict[str, Column] = {}
     unknown: list[str] = []
     said: list[tuple[str | None, str]] = []
-    for place, title in enumerate(titles):
-        choice = choices.of_title(title)
-        header = _header(place, title, choice, below)
+    chosen = [choices.of_title(title) for title in titles]
+    headers = [_header(k, title, chosen[k], below) for k, title in enumerate(titles)]
+    beside = _beside(titles, headers, chosen, marks)
+    for place, (title, header, choice) in enumerate(zip(titles, headers, chosen, strict=True)):
+        if place in beside:
+            continue
         shown = title or f"column {place + 1}"
         column = Column(place, shown, header, choice.method if choice else None)
         role = header.role
         if header.analyte is not None:
-            readings.append(column)
+            readings.append(_with_companions(column, beside))
         elif role in _READ and role not in roles:
             roles[role] = column
         else:
@@ -121,7 +137,7 @@ def plan_columns(
         roles,
         free,
         (*said, *_about_unknown(unknown), *_about_twins(titles)),
-        tuple(f"{row.kind} in row {row.row}" for row in below),
+        (*(f"{row.kind} in row {row.row}" for row in below), *_about_companions(beside)),
     )
 
 
@@ -135,6 +151,49 @@ def _header(
         units_stand = choice.unit is None and not choice.keep_as_text
         below = [row for row in below if row.kind == "units" and units_stand]
     return combined(header, below, place)
+
+
+def _beside(
+    titles: Sequence[str],
+    headers: Sequence[Header],
+    chosen: Sequence[ColumnChoice | None],
+    marks: Collection[int],
+) -> dict[int, Companion]:
+    """Find the columns of flags and limits: as the user says, else by their titles."""
+    places = {plain_title(title): place for place, title in reversed([*enumerate(titles)])}
+    stated = {
+        places[plain_title(name)]: Companion(kind, owner)
+        for owner, choice in enumerate(chosen)
+        for kind, name in (() if choice is None else choice.companions)
+        if plain_title(name) in places
+    }
+    settled = {(one.kind, one.owner) for one in stated.values()}
+    found = {
+        place: one
+        for place, one in companions(titles, headers, marks).items()
+        if chosen[place] is None and (one.kind, one.owner) not in settled
+    }
+    return found | stated
+
+
+def _with_companions(column: Column, beside: Mapping[int, Companion]) -> Column:
+    """Return a column of results with the places of its flags and limits."""
+    for place, one in beside.items():
+        if one.owner == column.place and one.kind == "flag":
+            column = replace(column, flag=place)
+        elif one.owner == column.place:
+            column = replace(column, limit=place, limit_unit=one.unit)
+    return column
+
+
+def _about_companions(beside: Mapping[int, Companion]) -> list[str]:
+    """Say how many columns only say more about others."""
+    kinds = [one.kind for one in beside.values()]
+    return [
+        f"{number} column{'s' if number > 1 else ''} of {name} beside results"
+        for kind, name in (("flag", "flags"), ("limit", "detection limits"))
+        if (number := kinds.count(kind))
+    ]
 
 
 def free_name(title: str, taken: Mapping[str, Column]) -> str:

@@ -12,6 +12,7 @@
     columns:
       Chlorid: chloride                                # an analyte, a fact, or text
       Härte: {analyte: total hardness, unit: dH}
+      Cl: {analyte: chloride, flag: Cl Q, limit: Cl RL}    # columns beside it
       pH: {analyte: ph, basis: diluted, method: field meter}
       Werk: {fact: sampling_point}
       Remarks: text
@@ -26,7 +27,14 @@ from typing import Any
 
 from chemcheck.analytes import find_analyte, read_name, stored_basis, to_canonical, vocabulary
 from chemcheck.errors import UnitError, not_one_of
-from chemcheck.intake.choices import NO_ROW, PPM_MEANINGS, Choices, ColumnChoice, StripChart
+from chemcheck.intake.choices import (
+    NO_ROW,
+    PPM_MEANINGS,
+    Choices,
+    ColumnChoice,
+    StripChart,
+    plain_title,
+)
 from chemcheck.intake.dates import DATE_ORDERS
 from chemcheck.intake.decimal_mark import DECIMAL_MARKS
 from chemcheck.intake.material import sample_word, technology_key
@@ -35,7 +43,7 @@ from chemcheck.limit_library import find_method, methods, technologies
 from chemcheck.limit_library.located_yaml import Located, read_yaml
 
 _TEXT = "text"
-_KEYS = ("analyte", "fact", "unit", "form", "basis", "method")
+_KEYS = ("analyte", "fact", "unit", "form", "basis", "method", "flag", "limit")
 _CHART_KEYS = ("unit", "form", "steps", "doubling")
 _YES_OR_NO = ("yes", "no", "true", "false")
 
@@ -75,15 +83,11 @@ def read_columns_file(path: str | Path) -> Choices:
     charts = fields["strip_charts"].mapping() if "strip_charts" in fields else {}
     return Choices(
         file=str(path),
-        columns={_plain(title): _column(title, node) for title, node in columns.items()},
+        columns={plain_title(title): _column(title, node) for title, node in columns.items()},
         strip_charts=dict(_chart(name, node) for name, node in charts.items()),
         strips_late="strips_late" in fields and _yes(fields["strips_late"]),
         **settings,
     )
-
-
-def _plain(title: str) -> str:
-    return " ".join(title.split()).casefold()
 
 
 def _yes(node: Located) -> bool:
@@ -159,8 +163,9 @@ def _column(title: str, node: Located) -> ColumnChoice:
     known = read_name(name)
     if known is None:
         raise fields["analyte"].error(not_one_of(name, vocabulary(), "analyte"))
-    unit, form, basis = (
-        fields[key].text() if key in fields else None for key in ("unit", "form", "basis")
+    unit, form, basis, flag, limit = (
+        fields[key].text() if key in fields else None
+        for key in ("unit", "form", "basis", "flag", "limit")
     )
     form, basis = form or known.form, basis or known.basis
     try:
@@ -171,7 +176,15 @@ def _column(title: str, node: Located) -> ColumnChoice:
         raise node.error(str(error)) from None
     method = _method(fields["method"]) if "method" in fields else None
     return ColumnChoice(
-        title, node.line, known.analyte, unit=unit, form=form, basis=basis, method=method
+        title,
+        node.line,
+        known.analyte,
+        unit=unit,
+        form=form,
+        basis=basis,
+        method=method,
+        flag=flag,
+        limit=limit,
     )
 
 

@@ -9,9 +9,10 @@ import pandas as pd
 from chemcheck.errors import IntakeError, Problem, not_one_of, shorten
 from chemcheck.history.record import Events
 from chemcheck.intake.assemble import FileResults, assemble
-from chemcheck.intake.choices import Choices
+from chemcheck.intake.choices import Choices, plain_title
 from chemcheck.intake.column_plan import means_something, plan_columns
 from chemcheck.intake.columns_file import read_columns_file
+from chemcheck.intake.companions import mark_columns
 from chemcheck.intake.dates import DATE_ORDERS
 from chemcheck.intake.decimal_mark import DECIMAL_MARKS
 from chemcheck.intake.encoding import read_text
@@ -105,7 +106,7 @@ def read_results(
             files.append(results)
             if has_events([read_header(title) for title in table.layout.header]):
                 logs.append(read_events(table, decimal=decimal, order=date_order))
-            titles.update(title.casefold() for title in table.layout.header)
+            titles.update(map(plain_title, table.layout.header))
     if not files:
         raise IntakeError(problems or [Problem("", None, None, "", "no file was named")])
     problems += _unused(choices, titles)
@@ -146,7 +147,7 @@ def _read_wide(table: TextTable, choices: Choices) -> tuple[TextTable, FileResul
     problem = units_row_problem(name, below, layout.header_row, choices.units_row)
     if problem is not None:
         raise IntakeError([problem])
-    plan = plan_columns(layout.header, choices, below)
+    plan = plan_columns(layout.header, choices, below, mark_columns(samples))
     if not plan.readings:
         raise _no_readings(name, layout)
     samples = _with_rows(samples)
@@ -174,16 +175,15 @@ def _no_readings(name: str, layout: Format) -> IntakeError:
 
 def _unused(choices: Choices, titles: set[str]) -> list[Problem]:
     """Name what a columns file says of columns that no file has."""
+    named = [
+        (name, choice.line)
+        for choice in choices.columns.values()
+        for name in (choice.title, *(title for _, title in choice.companions))
+    ]
     return [
-        Problem(
-            choices.file or "",
-            choice.line,
-            choice.title,
-            "",
-            not_one_of(choice.title, sorted(titles), "column"),
-        )
-        for title, choice in choices.columns.items()
-        if title not in titles
+        Problem(choices.file or "", line, name, "", not_one_of(name, sorted(titles), "column"))
+        for name, line in named
+        if plain_title(name) not in titles
     ]
 
 

@@ -17,9 +17,10 @@ from chemcheck.intake.coolant_density import coolant_density
 from chemcheck.intake.decimal_mark import decimal_evidence
 from chemcheck.intake.material import SampleKinds, sample_kinds
 from chemcheck.intake.measuring import Measuring
+from chemcheck.intake.remarks import CodedCells, with_marks
 from chemcheck.intake.row_values import ColumnLines, RowReader, RowValues, merge_twin
 from chemcheck.intake.samples import AXES, SampleFacts, read_facts, text_column
-from chemcheck.intake.set_aside import FileLines, row_lines
+from chemcheck.intake.set_aside import FileLines, Lines, row_lines
 from chemcheck.intake.table import TextTable
 from chemcheck.readings.record import Coded, ReadingColumn
 
@@ -60,7 +61,8 @@ class _WideFile:
         self.plan, self.choices = plan, choices
         self.assumptions = list(plan.assumptions)
         self.table = self._without_event_rows(table)
-        self.coded = {c.place: self.table.coded(c.place) for c in plan.readings}
+        self.lines = ColumnLines()
+        self.coded = {c.place: self._cells(c) for c in plan.readings}
         self.found = [self.table.found, *plan.found]
         self.decimal = self._decimal()
         self.readers = [
@@ -74,7 +76,6 @@ class _WideFile:
         self.status = np.empty(shape, dtype=np.int8, order="F")
         self.shared: npt.NDArray[np.float32] | None = None
         self.density: tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]] | None = None
-        self.lines = ColumnLines()
 
     def results(self) -> FileResults:
         """Read everything."""
@@ -131,6 +132,23 @@ class _WideFile:
             said = "1 row logs an event and holds no reading: no sample"
         self.assumptions.append((None, said))
         return replace(table, cells=table.cells.filter(pa.array(~only)), row=table.row[~only])
+
+    def _cells(self, column: Column) -> CodedCells:
+        """Return the distinct texts of a column, flags and limits beside it brought in."""
+        cells = self.table.coded(column.place)
+        if column.flag is None and column.limit is None:
+            return cells
+        flags, limits = (
+            None if place is None else self.table.coded(place)
+            for place in (column.flag, column.limit)
+        )
+        marked = with_marks(cells, flags, limits, column.limit_unit)
+        for flag, rows in marked.unknown:
+            said = pa.repeat(f"the flag {flag!r} beside it is not known here", len(rows))
+            texts = marked.texts.take(pa.array(marked.codes[rows]))
+            line = Lines(column.title, self.table.row[rows], texts, said, rows)
+            self.lines.questions.append(line)
+        return marked.texts, marked.codes
 
     def _decimal(self) -> str | None:
         """Return the decimal mark, from the user or from every number of the file."""
