@@ -27,6 +27,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "refill": ("chemcheck.cli.refill", "Reckon litres to drain, of concentrate and water."),
         "rinse": ("chemcheck.cli.rinse", "Reckon rinses, and prove them by what was measured."),
         "dose": ("chemcheck.cli.dose", "Reckon additive that passes no component's bound."),
+        "margins": ("chemcheck.cli.margins", "Reckon margins to freezing, boiling, at the pump."),
         "limits": ("chemcheck.cli.limits", "Show the limit sets and their sources; check a file."),
         "analytes": ("chemcheck.cli.analytes", "Show what can be read: names, units, titles."),
     }

@@ -80,6 +80,46 @@ def _shares(text: str, name: str) -> tuple["Estimate", ...]:
     return tuple(read_share(one, name, of_a_mix=False)[0] for one in split_readings(text, name))
 
 
+def _brix(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.quantity_text import read_amount, read_number, states_unit
+
+    return (
+        read_amount(text, name, "Bx", "33 Bx")
+        if states_unit(text)
+        else read_number(text, name, "33")
+    )
+
+
+def _speed(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.quantity_text import read_number
+
+    return read_number(text.lower().removesuffix("rpm").removesuffix("1/min"), name, "5000")
+
+
+def _stated_share(text: str, name: str) -> tuple["Estimate", str]:
+    from chemcheck.remedies.share_text import read_share
+
+    return read_share(text, name, by_mass=True)
+
+
+def _coldest(text: str, name: str) -> tuple["Estimate", bool]:
+    from chemcheck.remedies.quantity_text import read_temperature, states_unit
+
+    return read_temperature(text, name, "-30 C", bare_celsius=True), states_unit(text)
+
+
+def _difference(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.quantity_text import read_difference
+
+    return read_difference(text, name)
+
+
+def _density(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.density_text import read_density
+
+    return read_density(text, name)
+
+
 def _rinse_readings(text: str, name: str) -> "RinseReadings":
     from chemcheck.remedies.rinse_text import read_rinse_readings
 
@@ -123,6 +163,12 @@ NUMBER = Kind("NUMBER", _number)
 TEMPERATURE = Kind("TEMPERATURE", _temperature)
 SHARE_OF_A_MIX = Kind("SHARE", _share_of_a_mix)
 SHARE = Kind("SHARE", _share)
+BRIX = Kind("BRIX", _brix)
+SPEED = Kind("NUMBER", _speed)
+COLDEST = Kind("TEMPERATURE", _coldest)
+DIFFERENCE = Kind("DIFFERENCE", _difference)
+DENSITY = Kind("DENSITY", _density)
+STATED_SHARE = Kind("SHARE", _stated_share)
 SHARES = Kind("SHARES", _shares)
 RINSE_READINGS = Kind("READINGS", _rinse_readings)
 RINSE_READING = Kind("READING", _rinse_reading)

@@ -72,12 +72,18 @@ def freezing(
     >>> float(found.value.round(1)), float(found.lower.round(1)), float(found.upper.round(1))
     (-37.1, -39.8, -37.1)
     """
-    tables = glycol.of("freezing_point", basis)
-    covering = [one for one in tables if np.all(percent.upper <= one.percent[-1])]
-    uncertain = percent.upper > min(SURE_TO, float(tables[0].percent[-1]))
-    parts = [
-        hull(lambda share, table=table: freezing_point(table, share)[0], percent)
-        for table in covering or tables[:1]
+    first, *rest = glycol.of("freezing_point", basis)
+    uncertain = percent.upper > min(SURE_TO, float(first.percent[-1]))
+    parts = [hull(lambda share: freezing_point(first, share)[0], percent)]
+    # A shorter table has no say beyond its end, where it would only repeat its last value.
+    parts += [
+        hull(
+            lambda share, table=table: np.where(
+                share <= table.percent[-1], freezing_point(table, share)[0], np.nan
+            ),
+            percent,
+        )
+        for table in rest
     ]
     return joined(parts), np.asarray(uncertain)
 

@@ -186,6 +186,35 @@ def read_temperature(text: str, name: str, example: str, *, bare_celsius: bool =
     return found
 
 
+def read_difference(text: str, name: str) -> Estimate:
+    """Read a difference between two temperatures.
+
+    Parameters
+    ----------
+    text, name : str
+        As for `read_amount`.
+
+    Returns
+    -------
+    Estimate
+        [deg C], where 9 F are 5 C.
+
+    Raises
+    ------
+    QuantityError
+        As for `read_amount`.
+
+    Examples
+    --------
+    >>> round(float(read_difference("9 F", "--safety").value), 6)
+    5.0
+    """
+    written = Written(text, name, "5 C")
+    cell = written.cell()
+    unit = written.unit(cell.unit, "deg C")
+    return between(cell.lower * unit.factor, cell.upper * unit.factor)
+
+
 def states_unit(text: str) -> bool:
     """Say whether a quantity states its unit.
 

@@ -35,7 +35,7 @@ def write_bench(page: BenchPage) -> str:
     in_use = " ".join(named(one) for one in page.limit_sets) or NO_SET
     parts = [paragraph(in_use), paragraph(page.sentence)]
     rows = [
-        (one.title, *said_apart(one.estimate), one.unit)
+        (one.title, *said_apart(one.estimate, 4), one.unit)
         for one in page.quantities
         if one.shown and not math.isnan(float(one.estimate.value))
     ]

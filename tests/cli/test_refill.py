@@ -2,7 +2,6 @@
 
 import csv
 import json
-import shlex
 
 import pytest
 from click.testing import CliRunner
@@ -130,11 +129,3 @@ def test_what_cannot_be_gets_one_clear_line(arguments, said):
     assert result.stdout == ""
     assert said in result.stderr.splitlines()[-1]
     assert "Traceback" not in result.stderr
-
-
-def test_the_examples_of_the_help_run():
-    shown = run("--help").stdout
-    examples = [line.strip() for line in shown.splitlines() if line.startswith("    chemcheck ")]
-    assert len(examples) == 2
-    for example in examples:
-        assert CliRunner().invoke(main, shlex.split(example)[1:]).exit_code == 0

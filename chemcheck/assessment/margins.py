@@ -1,0 +1,362 @@
+"""The margins of a coolant: to freezing, to boiling, and at the pump's inlet."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from chemcheck.assessment.glycol_share import GlycolShare
+from chemcheck.chemistry.standard_atmosphere import air_pressure
+from chemcheck.chemistry.suction_head import tip_speed
+from chemcheck.errors import QuantityError
+from chemcheck.limit_library.assumed_values import cooling_circuit
+from chemcheck.limit_library.glycol_properties import GlycolProperties
+from chemcheck.remedies.cold_margin import ColdMargin, cold_margin, freezing
+from chemcheck.remedies.estimate import Estimate, between, exact, hull, joined, refuse_where
+from chemcheck.remedies.margins import (
+    CapMargins,
+    Circuit,
+    boiling_by_rule,
+    cap_margins,
+    vapour_pressure,
+)
+from chemcheck.remedies.refill_plan import RefillPlan, adjust
+
+_UNKNOWN = exact(np.nan)
+_PROPYLENE = "propylene_glycol"
+# Where the curve of freezing points turns, and no more glycol helps [vol%].
+_MOST_GLYCOL, _MOST_BOILED = 60.0, 95.0
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """Where a coolant works; None where nothing was said.
+
+    Parameters
+    ----------
+    cap, cap_opens : Estimate or None
+        Rating of the cap, and where a test found it to open [kPa gauge].
+    altitude : Estimate or None
+        [m].
+    ambient : Estimate or None
+        Pressure of the air, in place of the altitude [kPa].
+    suction_loss : Estimate or None
+        From the cap's place to the pump's inlet [kPa].
+    inlet_temperature : Estimate or None
+        Of the coolant that enters the pump [deg C].
+    needed_head : Estimate or None
+        What the pump needs, with the margin wanted [m].
+    impeller : Estimate or None
+        Diameter [m].
+    speed : Estimate or None
+        Of the pump [1/min].
+    pump_side : {"radiator", "engine"} or None
+        What the pump draws from.
+    coldest, safety : Estimate or None
+        Coldest temperature expected, and how much below it the coolant should still not
+        freeze [deg C].
+    coldest_has_unit : bool
+        Whether whoever said the coldest temperature said its unit too.
+    system, strength : Estimate or None
+        Volume of the system [L], and percent of the concentrate [%].
+    """
+
+    cap: Estimate | None = None
+    cap_opens: Estimate | None = None
+    altitude: Estimate | None = None
+    ambient: Estimate | None = None
+    suction_loss: Estimate | None = None
+    inlet_temperature: Estimate | None = None
+    needed_head: Estimate | None = None
+    impeller: Estimate | None = None
+    speed: Estimate | None = None
+    pump_side: str | None = None
+    coldest: Estimate | None = None
+    coldest_has_unit: bool = True
+    safety: Estimate | None = None
+    system: Estimate | None = None
+    strength: Estimate | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MarginsAnswer:
+    """The margins of one coolant.
+
+    Parameters
+    ----------
+    share : GlycolShare
+        What the coolant is.
+    setting : Setting
+        Where it works.
+    circuit : Circuit
+        The same with what was assumed.
+    freezes : Estimate
+        [deg C].
+    uncertain : bool
+        Whether the freezing point is beyond what measurements agree on.
+    caps : tuple of CapMargins
+        By the state of the cap: ``rated``, ``weak``, ``dead``; the last alone where no
+        rating was said.
+    vapour : Estimate
+        Vapour pressure at the pump's inlet [kPa].
+    by_rule : Estimate
+        Boiling point by the trade's rule for caps [deg C]; NaN where no rating was said.
+    cold : ColdMargin or None
+        Against the coldest temperature.
+    swap : RefillPlan or None
+        What to drain and fill for it.
+    assumptions, questions, cautions : tuple of str
+        What was assumed, what has to be settled, and keys of cautions.
+    """
+
+    share: GlycolShare
+    setting: Setting
+    circuit: Circuit
+    freezes: Estimate
+    uncertain: bool
+    caps: tuple[CapMargins, ...]
+    vapour: Estimate
+    by_rule: Estimate
+    cold: ColdMargin | None
+    swap: RefillPlan | None
+    assumptions: tuple[str, ...]
+    questions: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def margins(share: GlycolShare, setting: Setting) -> MarginsAnswer:
+    """Answer how far a coolant is from freezing, boiling, and boiling at the pump.
+
+    Parameters
+    ----------
+    share : GlycolShare
+        What the coolant is.
+    setting : Setting
+        Where it works.
+
+    Returns
+    -------
+    MarginsAnswer
+        With what was assumed.
+
+    Raises
+    ------
+    QuantityError
+        For quantities that cannot be.
+
+    Examples
+    --------
+    >>> from chemcheck.assessment.glycol_share import stated_share
+    >>> share = stated_share(exact(50.0), "volume", "ethylene_glycol")
+    >>> answer = margins(share, Setting(cap=exact(103.0)))
+    >>> [round(float(one.boils.value), 1) for one in answer.caps]
+    [129.7, 120.3, 107.8]
+    """
+    refuse_where(
+        share.percent.upper > _MOST_BOILED,
+        f"above {_MOST_BOILED:.0f} vol% it is concentrate and no coolant: no margins are reckoned",
+    )
+    circuit, assumptions = _circuit(setting)
+    caps = _caps(share, setting, circuit, assumptions)
+    freezes, uncertain = _freezes(share)
+    rule = cooling_circuit()["cap_rule"].upper
+    cold = swap = None
+    if setting.coldest is not None:
+        cold, swap = _cold(share, setting, freezes, assumptions)
+    return MarginsAnswer(
+        share=share,
+        setting=setting,
+        circuit=circuit,
+        freezes=freezes,
+        uncertain=uncertain,
+        caps=caps,
+        vapour=_over(share, lambda p, g: vapour_pressure(circuit.inlet_temperature, p, g)),
+        by_rule=_UNKNOWN
+        if setting.cap is None
+        else boiling_by_rule(caps[-1].boils, setting.cap, rule),
+        cold=cold,
+        swap=swap,
+        assumptions=(*share.assumptions, *assumptions),
+        questions=(
+            *share.questions,
+            *_questions(setting, share, uncertain),
+            *_models_apart(share, caps),
+        ),
+        cautions=_caution_keys(share, swap),
+    )
+
+
+def _over(
+    share: GlycolShare, compute: Callable[[Estimate, GlycolProperties], Estimate]
+) -> Estimate:
+    """Compute for each glycol that it may be, and join what they say."""
+    return joined(
+        [compute(percent, one) for one, percent in zip(share.glycols, share.percents, strict=True)]
+    )
+
+
+def _circuit(setting: Setting) -> tuple[Circuit, list[str]]:
+    """Fill in what was not said of the circuit, and say so."""
+    assumed, told = cooling_circuit(), []
+    if setting.ambient is not None and setting.altitude is not None:
+        message = "give the altitude or the air's pressure, not both"
+        raise QuantityError(message)
+    ambient = setting.ambient
+    if ambient is None:
+        ambient = hull(air_pressure, setting.altitude or exact(0.0))
+        if setting.altitude is None:
+            told.append("At sea level.")
+        told.append("Air of the standard atmosphere; weather moves it by about 3 kPa (memory).")
+    loss = setting.suction_loss
+    if loss is None:
+        usual = assumed["suction_loss"]
+        loss = between(usual.lower, usual.upper)
+        told.append(
+            f"From the cap to the pump's inlet {usual.lower:g} to {usual.upper:g} kPa are lost "
+            f"({usual.evidence}): measure it, it decides."
+        )
+    if setting.needed_head is None:
+        margin = assumed["head_margin"]
+        told.append(
+            "What head the pump needs was not said: the margin is counted down to zero. A pump "
+            f"text wants {margin.lower:g} to {margin.upper:g} m above what the maker states "
+            f"({margin.evidence})."
+        )
+    speed = _UNKNOWN
+    if (setting.impeller is None) != (setting.speed is None):
+        message = "the cavitation number takes both --impeller and --speed"
+        raise QuantityError(message)
+    if setting.impeller is not None and setting.speed is not None:
+        refuse_where(
+            (setting.impeller.lower <= 0.0) | (setting.speed.lower <= 0.0),
+            "the impeller's diameter and speed must be above zero",
+        )
+        speed = hull(tip_speed, setting.impeller, setting.speed)
+    refuse_where(loss.lower < 0.0, "the suction loss cannot be below zero")
+    inlet = setting.inlet_temperature or _UNKNOWN
+    refuse_where(
+        (inlet.lower < 0.0) | (inlet.upper > 130.0),
+        "the temperature at the pump's inlet must lie between 0 and 130 C",
+    )
+    needed = setting.needed_head or exact(0.0)
+    return Circuit(ambient, loss, inlet, needed, speed), told
+
+
+def _caps(
+    share: GlycolShare, setting: Setting, circuit: Circuit, told: list[str]
+) -> tuple[CapMargins, ...]:
+    """Reckon the cap as rated, weak and dead."""
+    states = []
+    if setting.cap is not None:
+        weak = setting.cap_opens
+        if weak is None:
+            part = cooling_circuit()["weak_cap"]
+            weak = hull(lambda rating: part.upper * rating, setting.cap)
+            told.append(
+                f"A weak cap is shown at {100 * part.upper:g} % of its rating, as an example "
+                f"({part.evidence}); one that was tested: --cap-opens."
+            )
+        states += [("rated", setting.cap), ("weak", weak)]
+    elif setting.cap_opens is not None:
+        message = "--cap-opens needs the rating as well: --cap"
+        raise QuantityError(message)
+    states.append(("dead", exact(0.0)))
+    found = []
+    for state, gauge in states:
+        parts = [
+            cap_margins(state, gauge, circuit, percent, glycol, share.basis)
+            for glycol, percent in zip(share.glycols, share.percents, strict=True)
+        ]
+        found.append(
+            CapMargins(
+                state=state,
+                gauge=gauge,
+                boils=joined([one.boils for one in parts]),
+                head=joined([one.head for one in parts]),
+                cavitation=joined([one.cavitation for one in parts]),
+                ends_at=joined([one.ends_at for one in parts]),
+            )
+        )
+    return tuple(found)
+
+
+def _freezes(share: GlycolShare) -> tuple[Estimate, bool]:
+    """Return the freezing point as measured, else by the tables."""
+    if share.measured_freezing is not None:
+        return share.measured_freezing, False
+    parts = [
+        freezing(percent, glycol, share.basis)
+        for glycol, percent in zip(share.glycols, share.percents, strict=True)
+    ]
+    return joined([one for one, _ in parts]), any(bool(np.any(mark)) for _, mark in parts)
+
+
+def _cold(
+    share: GlycolShare, setting: Setting, freezes: Estimate, told: list[str]
+) -> tuple[ColdMargin, RefillPlan | None]:
+    coldest, safety = setting.coldest, setting.safety
+    assert coldest is not None
+    if not setting.coldest_has_unit:
+        told.append(
+            f"The coldest temperature, {float(coldest.value):g}, counts deg C: in deg F write F "
+            "behind it."
+        )
+    if safety is None:
+        safety = exact(0.0)
+        told.append("No margin below the coldest temperature was asked for: the maker states it.")
+    refuse_where(safety.lower < 0.0, "the margin below the coldest temperature is below zero")
+    refuse_where(coldest.upper > 40.0, "the coldest temperature expected is above 40 C")
+    parts = [
+        cold_margin(coldest, safety, freezes, percent, glycol, share.basis)
+        for glycol, percent in zip(share.glycols, share.percents, strict=True)
+    ]
+    cold = ColdMargin(
+        margin=parts[0].margin,
+        needed=joined([one.needed for one in parts]),
+        ice=joined([one.ice for one in parts]),
+    )
+    if setting.system is None or not np.isfinite(cold.needed.value):
+        return cold, None
+    strength = setting.strength or exact(100.0)
+    if setting.strength is None:
+        told.append("The concentrate counts as 100 %.")
+    # A mix that is strong enough stays.
+    target = exact(max(float(cold.needed.value), float(share.percent.value)))
+    return cold, adjust(setting.system, setting.system, share.percent, target, strength)
+
+
+def _questions(setting: Setting, share: GlycolShare, uncertain: bool) -> list[str]:
+    asked = []
+    if setting.pump_side is None:
+        asked.append(
+            "Which side does the pump draw from? On many layouts it is the radiator's outlet, "
+            "which is colder than the engine's: the temperature there is what counts. Say it with "
+            "--pump-side."
+        )
+    if uncertain or share.percent.upper > _MOST_GLYCOL:
+        asked.append(
+            f"Above {_MOST_GLYCOL:.0f} vol% the freezing point does not fall for sure: between 60 "
+            "and 68 vol% measurements disagree, and above that it rises again. Thin it."
+        )
+    return asked
+
+
+def _models_apart(share: GlycolShare, caps: tuple[CapMargins, ...]) -> list[str]:
+    """Own up to boiling points on which models of propylene glycol disagree."""
+    if all(one.pure.key != _PROPYLENE for one in share.glycols):
+        return []
+    boils = caps[0].boils
+    return [
+        "No measured boiling points of propylene glycol with water are at hand, and models of them "
+        f"spread from {float(boils.lower):.1f} to {float(boils.upper):.1f} C here: count on the "
+        "lower end."
+    ]
+
+
+def _caution_keys(share: GlycolShare, swap: RefillPlan | None) -> tuple[str, ...]:
+    keys = ["hot_system", "glycol_is_poison", "pressure_test", "maker_and_local_rules"]
+    if share.readings:
+        keys.append("sampling")
+    if swap is not None:
+        keys.append("disposal")
+    return tuple(keys)
