@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
 from chemcheck.assessment.because import reasons
 from chemcheck.assessment.counts import count_all
@@ -120,7 +121,7 @@ def check(
         because_texts=because.texts,
         counts=count_all(readings, judged[0]),
         assumptions=tuple(dict.fromkeys(assumptions)),
-        cautions=_cautions(choices),
+        cautions=_cautions(choices, readings.samples["technology"]),
     )
 
 
@@ -203,12 +204,14 @@ def _fresh_rows(
     return rows if (rows >= 0).any() else None
 
 
-def _cautions(choices: Iterable[SetChoice]) -> tuple[str, ...]:
-    """Return the keys of the cautions of all sets that judge a sample."""
+def _cautions(choices: Iterable[SetChoice], technology: pd.Series) -> tuple[str, ...]:
+    """Return the keys of the cautions of all sets that judge a sample, and of technologies."""
     keys = [
         key
         for choice in choices
         for k in np.unique(choice.set_of_sample[choice.set_of_sample >= 0])
         for key in choice.sets[k].cautions
     ]
-    return tuple(dict.fromkeys(keys))
+    known = (technologies().get(name) for name in codes_of(technology)[1])
+    own = [key for one in known if one is not None for key in one.cautions]
+    return tuple(dict.fromkeys([*keys, *own]))

@@ -10,7 +10,7 @@ import pandas as pd
 
 from chemcheck.errors import UnknownTechnologyError
 from chemcheck.judging.strata import codes_of
-from chemcheck.limit_library import choose, load_set
+from chemcheck.limit_library import choose, load_set, technologies
 from chemcheck.limit_library.records import LimitSet
 
 
@@ -46,7 +46,7 @@ def default_choice(samples: pd.DataFrame) -> tuple[SetChoice, tuple[str, ...]]:
     choice : SetChoice
         A coolant of unknown technology gets what holds for every technology.
     assumptions : tuple of str
-        One for each technology that the library does not know.
+        One for each technology that the library does not know, or has no set for.
     """
     strata = [codes_of(samples[name]) for name in ("material", "technology", "glycol_type")]
     (material, materials), (technology, technologies), (glycol, glycols) = strata
@@ -109,10 +109,16 @@ def _default_set(
     if material is None:
         return None
     try:
-        return choose(material, technology, glycol)
+        chosen = choose(material, technology, glycol)
     except UnknownTechnologyError as error:
         unknown[str(technology)] = f"{error}; its samples are judged as of unknown technology"
         return choose(material, None, glycol)
+    if chosen is None and technology is not None and technologies()[technology].limit_set is None:
+        title = technologies()[technology].title
+        unknown[technology] = (
+            f"{title}: no set of the library judges it; name the maker's or your own with --limits"
+        )
+    return chosen
 
 
 def _applies(limit_set: LimitSet, samples: pd.DataFrame) -> npt.NDArray[np.bool_]:

@@ -39,6 +39,12 @@ _SHARES_OF_A_MIX = ("glycol", "coolant_concentrate")
 _HOW_TO_SAY = "in the title, or in a columns file (--columns)"
 _BY_DENSITY = "per mass: times the densities that coolant of its glycol content may have"
 _NO_LIMIT = "not detected, without a limit; expected one as in <0.5, or a method that has one"
+_REFRACTOMETER = "refractometer"
+_BY_REFRACTION = ("glycol", "coolant_concentrate", "freezing_point")
+_NO_SCALE = (
+    "by refractive index, whose scale is made for glycol in water and means nothing in glycerol "
+    "mixes and waterless coolants"
+)
 _NO_TOP = "above the range, without a number; expected one as in >300"
 
 
@@ -54,11 +60,14 @@ class Measured:
         None where nobody says.
     lot_known : bool
         Whether the lot of their strips is known.
+    not_by_refraction : bool
+        Whether refractive index tells no glycol in them.
     """
 
     material: str
     method: Method | None = None
     lot_known: bool = False
+    not_by_refraction: bool = False
 
 
 @dataclass(slots=True)
@@ -157,6 +166,7 @@ class ColumnReader:
         self._without_number(values, measured)
         self._at_pads(values, measured)
         self._check(values, measured)
+        self._refuse_refraction(values, measured)
         return values
 
     @property
@@ -303,6 +313,17 @@ class ColumnReader:
             doubling=chart.doubling,
             widened=unknown_lot or self.choices.strips_late,
         )
+
+    def _refuse_refraction(self, values: CellValues, measured: Measured) -> None:
+        """Refuse what a refractometer says of a mix that its scale is not made for."""
+        by_index = measured.method is not None and measured.method.id == _REFRACTOMETER
+        if not (by_index and measured.not_by_refraction and self.analyte.key in _BY_REFRACTION):
+            return
+        read = values.status == READ
+        values.status[read] = REJECTED
+        values.open[read] = self.said.number(_NO_SCALE)
+        values.question[read] = -1
+        values.lower[read] = values.upper[read] = np.nan
 
     def _check(self, values: CellValues, measured: Measured) -> None:
         """Refuse what is impossible, ask about what is unusual."""

@@ -36,12 +36,16 @@ class SampleKinds:
         What was taken for granted.
     not_read : list of str
         Roles of columns with texts that are not known here.
+    not_by_refraction : ndarray of bool, shape (n_samples,), or None
+        Samples of a technology in which refractive index tells no glycol; None where there
+        are none.
     """
 
     material: npt.NDArray[np.int8]
     columns: dict[str, pd.Series]
     assumptions: list[tuple[str | None, str]]
     not_read: list[str]
+    not_by_refraction: npt.NDArray[np.bool_] | None = None
 
 
 def technology_key(name: str) -> str | None:
@@ -131,7 +135,11 @@ def sample_kinds(
         If the user's own technology is not known.
     """
     reader = _Reader(table, roles)
-    technology, families = reader.stated("technology", technology_key, roles.get("material"), fluid)
+    base = roles.get("glycol_type")
+    technology, families = reader.stated(
+        "technology", technology_key, roles.get("material"), fluid, base
+    )
+    technology, families = reader.by_base(technology, families, base)
     glycol, glycols = reader.stated("glycol_type", partial(sample_word, "glycol_type"), fluid)
     material, named = reader.stated("material", partial(sample_word, "material"), fluid)
     kind, kinds = reader.stated(
@@ -156,7 +164,14 @@ def sample_kinds(
         "glycol_type": _text(np.where(is_coolant, glycol, -1), glycols),
         "sample_type": _text(kind, kinds),
     }
-    return SampleKinds(is_coolant.astype(np.int8), columns, reader.said, reader.not_read)
+    by_mix = np.array([not technologies()[key].refractometer for key in families] + [False])
+    return SampleKinds(
+        is_coolant.astype(np.int8),
+        columns,
+        reader.said,
+        reader.not_read,
+        by_mix[technology] & is_coolant if by_mix.any() else None,
+    )
 
 
 class _Reader:
@@ -185,6 +200,31 @@ class _Reader:
                 self._report_unknown(role, column, texts, places, here)
         return codes, list(names)
 
+    def by_base(
+        self, technology: _Codes, families: list[str], base: Column | None
+    ) -> tuple[_Codes, list[str]]:
+        """Give rows the technology of their base fluid where it is no glycol and water.
+
+        A hybrid inhibitor in glycerol is judged as a glycerol mix.
+        """
+        if base is None:
+            return technology, families
+        texts, places = self.table.coded(base.place)
+        keys = [technology_key(text or "") for text in texts.to_pylist()]
+        mixes = [key if key and not technologies()[key].refractometer else None for key in keys]
+        if not any(mixes):
+            return technology, families
+        families = list(dict.fromkeys([*families, *(key for key in mixes if key)]))
+        number = np.array([-1 if key is None else families.index(key) for key in mixes], np.int32)
+        here = number[places]
+        other = (here >= 0) & (technology >= 0) & (technology != here)
+        if other.any():
+            said = (
+                f"technology by the base, not by the inhibitor: {int(other.sum()):,} of the samples"
+            )
+            self.said.append((base.title, said))
+        return np.where(here >= 0, here, technology), families
+
     def filled(self, role: str) -> npt.NDArray[np.bool_]:
         """Say of each row whether a column says anything at all."""
         column = self.roles.get(role)
@@ -207,6 +247,8 @@ class _Reader:
             for code, count in counts.most_common()
             if count and _is_stated(texts[code].as_py())
         ]
+        if role == "glycol_type":  # a base that is no glycol was read as the technology
+            unknown = [one for one in unknown if technology_key(one[0]) is None]
         if unknown:
             self.not_read.append(role)
         for text, count in unknown[:_SHOWN]:

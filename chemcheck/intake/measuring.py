@@ -70,6 +70,8 @@ class Measuring:
         Position in `MATERIALS`.
     choices : Choices
         What the user settled.
+    not_by_refraction : ndarray of bool, shape (n_rows,), or None
+        Rows in which refractive index tells no glycol; None where there are none.
     """
 
     def __init__(
@@ -78,8 +80,10 @@ class Measuring:
         roles: Mapping[str, Column],
         material: npt.NDArray[np.int8],
         choices: Choices,
+        not_by_refraction: npt.NDArray[np.bool_] | None = None,
     ) -> None:
         self.material = material
+        self.not_by_refraction = not_by_refraction
         self.lot = RowText.read(table, roles.get("lot"), choices.lot)
         self.laboratory = RowText.read(table, roles.get("laboratory"), choices.laboratory)
         stated = RowText.read(table, roles.get("method"), choices.method)
@@ -129,13 +133,16 @@ class Measuring:
         known: list[Method | None] = [methods().get(name) for name in method.names]
         strips = any(one is not None and one.kind == "strip" for one in known)
         lot = self.lot.codes >= 0 if strips else np.zeros(len(self.material), dtype=bool)
-        key = ((method.codes + 1) * len(MATERIALS) + self.material) * 2 + lot
+        key = ((method.codes + 1) * len(MATERIALS) + self.material) * 4 + 2 * lot
+        if self.not_by_refraction is not None:
+            key = key + self.not_by_refraction
         counts = np.bincount(key, minlength=1)
         used = np.flatnonzero(counts) if len(key) else np.zeros(1, dtype=np.int64)
         ways = [
             Measured(
-                MATERIALS[int(one // 2 % len(MATERIALS))],
-                [*known, None][int(one // 2 // len(MATERIALS)) - 1],
+                MATERIALS[int(one // 4 % len(MATERIALS))],
+                [*known, None][int(one // 4 // len(MATERIALS)) - 1],
+                bool(one // 2 % 2),
                 bool(one % 2),
             )
             for one in used

@@ -17,6 +17,7 @@ from chemcheck.intake.coolant_density import coolant_density
 from chemcheck.intake.decimal_mark import decimal_evidence
 from chemcheck.intake.material import SampleKinds, sample_kinds
 from chemcheck.intake.measuring import Measuring
+from chemcheck.intake.other_fluids import without_other_fluids
 from chemcheck.intake.remarks import CodedCells, with_marks
 from chemcheck.intake.row_values import ColumnLines, RowReader, RowValues, merge_twin
 from chemcheck.intake.samples import AXES, SampleFacts, read_facts, text_column
@@ -60,7 +61,11 @@ class _WideFile:
     def __init__(self, table: TextTable, plan: ColumnPlan, choices: Choices) -> None:
         self.plan, self.choices = plan, choices
         self.assumptions = list(plan.assumptions)
-        self.table = self._without_event_rows(table)
+        beside = (plan.roles.get("material"), self._fluid())
+        samples, self.other_fluids = without_other_fluids(table, *beside)
+        self.rows_read = table.rows_read - len(samples.row)
+        self.table = self._without_event_rows(samples)
+        self.rows_read += len(self.table.row)
         self.lines = ColumnLines()
         self.coded = {c.place: self._cells(c) for c in plan.readings}
         self.found = [self.table.found, *plan.found]
@@ -83,11 +88,13 @@ class _WideFile:
         facts = read_facts(table, plan.roles, self.decimal, self.choices.date_order)
         kinds = sample_kinds(table, plan.roles, self._fluid(), self._glycol_found(), self.choices)
         self.assumptions += kinds.assumptions
-        measuring = Measuring(table, plan.roles, kinds.material, self.choices)
+        measuring = Measuring(
+            table, plan.roles, kinds.material, self.choices, kinds.not_by_refraction
+        )
         self.assumptions += measuring.assumptions
         self._fill(measuring)
         lines = FileLines(
-            [row_lines(table.rejected)] if table.rejected else [],
+            [*([row_lines(table.rejected)] if table.rejected else []), *self.other_fluids],
             [*facts.whole, *self.lines.whole],
             [*facts.cells, *self.lines.cells],
             self.lines.questions,
@@ -102,7 +109,7 @@ class _WideFile:
             name=table.name,
             layout="wide",
             found="; ".join([*self.found, *facts.found]),
-            rows_read=table.rows_read,
+            rows_read=self.rows_read,
             samples=self._samples(facts, kinds),
             columns=self.columns,
             lower=self.lower,

@@ -28,7 +28,8 @@ def choose(
     Returns
     -------
     LimitSet or None
-        None where no default set applies to the material or glycol.
+        None where no default set applies to the material, technology or glycol: such a
+        sample is judged only by a set that the user names.
 
     Raises
     ------
@@ -41,6 +42,8 @@ def choose(
     'fill_water_default'
     >>> choose("coolant", "hybrid").id
     'hybrid_in_service'
+    >>> choose("coolant", "waterless") is None
+    True
     >>> choose("coolant", "organic acids")
     Traceback (most recent call last):
         ...
@@ -54,7 +57,10 @@ def choose(
     if technology is None:
         chosen = load_set(ANY_COOLANT)
     elif technology in technologies():
-        chosen = load_set(technologies()[technology].limit_set)
+        name = technologies()[technology].limit_set
+        if name is None:
+            return None
+        chosen = load_set(name)
     else:
         problem = not_one_of(technology, technologies(), "technology")
         raise UnknownTechnologyError(problem)

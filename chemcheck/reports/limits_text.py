@@ -23,7 +23,10 @@ def write_list(titles: Sequence[SetTitle]) -> str:
     str
         Lines of at most 80 columns, by use.
     """
-    by_technology = [(f"{one.title} coolant", one.limit_set) for one in technologies().values()]
+    by_technology = [
+        (f"{one.title} coolant", one.limit_set or "none: name the maker's or your own")
+        for one in technologies().values()
+    ]
     defaults = [("water", FILL_WATER), *by_technology, ("any other coolant", ANY_COOLANT)]
     parts = [
         paragraph("In use unless --limits names another:"),

@@ -205,3 +205,17 @@ def test_the_order_of_samples_does_not_matter() -> None:
     columns = ["verdict", "disposition", "because", "outside", "undecided", "warnings", "missing"]
     expected = first.verdicts[columns].iloc[order].reset_index(drop=True)
     pd.testing.assert_frame_equal(expected.astype("str"), second.verdicts[columns].astype("str"))
+
+
+def test_a_technology_without_a_set_is_judged_only_by_one_that_the_user_names() -> None:
+    read = readings(
+        {"ph:diluted": [8.5], "glycol:by_volume": [50.0]}, technology=["low_conductivity"]
+    )
+    assessment = check(read)
+    assert verdict_words(assessment) == ["undecided"]
+    assert assessment.counts["cells_judged"] == 0
+    assert any("no set of the library judges it" in said for said in assessment.assumptions)
+    assert "high_voltage" in assessment.cautions
+    own = limit_set(limit("glycol", bound("lower", 45.0)), id="maker", essential=("glycol",))
+    assert verdict_words(check(read, own)) == ["fit"]
+    assert "high_voltage" in check(read, own).cautions

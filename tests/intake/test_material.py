@@ -4,6 +4,7 @@ import pytest
 
 from chemcheck.errors import UnknownTechnologyError
 from chemcheck.intake.material import sample_word, technology_key
+from chemcheck.readings.record import READ, REJECTED
 
 HEAD = "Sample No,pH,Glycol (vol%),RA (mL),Technology,Material"
 
@@ -95,3 +96,38 @@ def test_trade_words():
     assert technology_key("P-OAT") == "phosphated_organic_acid"
     assert sample_word("glycol_type", "mono-propylene glycol") == "propylene_glycol"
     assert sample_word("material", "Leitungswasser") == "water"
+
+
+MIXES = (
+    "Sample No,Technology,Base,Method,Glycol (%),Freezing point (C),Nitrite (mg/L),pH\n"
+    "A,glycerol,,refractometer,45,-30,5,8.2\n"
+    "B,waterless,,refractometer,98,-50,5,8.3\n"
+    "C,hybrid,glycerine,refractometer,44,-29,5,8.1\n"
+    "D,hybrid,EG,refractometer,46,-31,5,8.0\n"
+    "E,waterless,,laboratory,97,-51,5,8.4\n"
+    "F,low conductivity coolant,,refractometer,50,-36,5,7.1\n"
+)
+
+
+def test_refractometers_tell_nothing_of_glycerol_and_waterless_coolants(read_text_of):
+    readings = read_text_of(MIXES)
+    assert readings.samples["technology"].tolist() == [
+        *("glycerol", "waterless", "glycerol", "hybrid", "waterless", "low_conductivity")
+    ]
+    for analyte in ("glycol", "freezing_point"):
+        status = readings.status[:, readings.position(analyte)]
+        assert status.tolist() == [*[REJECTED] * 3, *[READ] * 3]
+    for analyte in ("nitrite", "ph"):
+        assert (readings.status[:, readings.position(analyte)] == READ).all()
+    lines = readings.rejected
+    assert lines["column"].tolist() == ["Glycol (%)", "Freezing point (C)"]  # one line each
+    assert lines["cells"].tolist() == [3, 3]
+    assert lines["problem"].str.startswith("by refractive index").all()
+
+
+def test_base_that_is_no_glycol_is_the_technology(read_text_of):
+    readings = read_text_of(MIXES)
+    assert readings.samples["glycol_type"].isna().tolist() == [True, True, True, False, True, True]
+    said = readings.assumptions["assumption"].tolist()
+    assert "technology by the base, not by the inhibitor: 1 of the samples" in said
+    assert not any("no glycol type" in one for one in said)

@@ -3,7 +3,7 @@
 import pytest
 
 from chemcheck.errors import UnknownTechnologyError
-from chemcheck.limit_library import choose, load_set, technologies
+from chemcheck.limit_library import cautions, choose, load_set, technologies
 
 KEYS = (
     "conventional",
@@ -15,8 +15,32 @@ KEYS = (
 )
 
 
-def test_technologies_are_the_six_of_the_trade():
-    assert tuple(technologies()) == KEYS
+# Common practice, no source: nobody publishes limits for these that hold for all makers.
+BY_THE_MAKER = ("low_conductivity", "inhibited_water", "glycerol", "waterless")
+
+
+def test_technologies_of_the_trade():
+    assert tuple(technologies()) == (*KEYS, *BY_THE_MAKER)
+
+
+@pytest.mark.parametrize("technology", BY_THE_MAKER)
+def test_technology_that_only_a_set_of_the_maker_judges(technology):
+    assert choose("coolant", technology) is None
+    assert choose("coolant", technology, "ethylene_glycol") is None
+    known = technologies()[technology]
+    assert known.limit_set is None
+    # Each caution that is called for is there, the maker's word always among them.
+    assert "maker_and_local_rules" in known.cautions
+    assert len(cautions(known.cautions)) == len(known.cautions)
+
+
+def test_high_voltage_is_said_of_every_loop_that_may_carry_it():
+    assert technologies()["low_conductivity"].cautions[0] == "high_voltage"
+
+
+def test_refractometers_are_made_for_glycol_in_water():
+    without = {key for key, known in technologies().items() if not known.refractometer}
+    assert without == {"glycerol", "waterless"}
 
 
 @pytest.mark.parametrize("technology", KEYS)
