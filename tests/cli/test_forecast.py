@@ -23,6 +23,17 @@ def run(*arguments, text=None):
     )
 
 
+def small(n_units=4, change=""):
+    """Return a file of a few units that lose nitrite, small enough to run often."""
+    header = "Unit ID,Date Sampled,Hours,Technology,Nitrite NO2 (mg/L),Event\n"
+    rows = [
+        f"U{k},2031-0{m}-01,{h},heavy duty with supplemental additive,{1800 - h // 2 + k % 3},"
+        for k in range(n_units)
+        for m, h in ((1, 0), (2, 300), (3, 610))
+    ]
+    return header + "\n".join([*rows, change]) + "\n"
+
+
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     out = tmp_path_factory.mktemp("forecast") / "out"
@@ -71,7 +82,7 @@ def test_units_changed_in_the_log_are_on_their_second_fill(folder):
 
 
 def test_the_text_names_the_sets_first_and_fits_80_columns():
-    done = run(*FLEET)
+    done = run("-", text=small())
     lines = done.stdout.splitlines()
     assert lines[0].startswith("Bounds from: ")
     assert max(map(len, lines)) <= 80
@@ -79,7 +90,7 @@ def test_the_text_names_the_sets_first_and_fits_80_columns():
 
 
 def test_the_axis_can_be_chosen():
-    done = run(*FLEET, "--axis", "days", "--format", "json")
+    done = run("-", "--axis", "days", "--format", "json", text=small())
     assert json.loads(done.stdout)["axis_unit"] == "d"
 
 
@@ -99,14 +110,8 @@ def test_a_risk_that_is_no_probability_is_refused():
 
 
 def test_events_may_stand_among_the_samples():
-    header = "Unit ID,Date Sampled,Hours,Technology,Nitrite NO2 (mg/L),Event\n"
-    rows = [
-        f"U{k},2031-0{m}-01,{h},heavy duty with supplemental additive,{1800 - h // 2 + k % 3},"
-        for k in range(5)
-        for m, h in ((1, 0), (2, 300), (3, 610))
-    ]
     changed = "U0,2031-02-15,450,,,change"
-    done = run("-", "--format", "json", text=header + "\n".join([*rows, changed]) + "\n")
+    done = run("-", "--format", "json", text=small(5, changed))
     units = {unit["unit_id"]: unit for unit in json.loads(done.stdout)["units"]}
     assert units["U0"]["fill"] == 2
     assert units["U1"]["fill"] == 1
