@@ -24,6 +24,10 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "chemcheck.cli.forecast",
             "Say when each unit's coolant reaches which bound.",
         ),
+        "interval": (
+            "chemcheck.cli.interval",
+            "Find each group's change interval, by risk and by cost.",
+        ),
         "refill": ("chemcheck.cli.refill", "Reckon litres to drain, of concentrate and water."),
         "rinse": ("chemcheck.cli.rinse", "Reckon rinses, and prove them by what was measured."),
         "dose": ("chemcheck.cli.dose", "Reckon additive that passes no component's bound."),

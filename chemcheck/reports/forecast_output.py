@@ -4,14 +4,11 @@ import json
 import sys
 from pathlib import Path
 
-import pandas as pd
-import pyarrow as pa
-
 from chemcheck.assessment.forecast import Forecast
 from chemcheck.reports.forecast_json import forecast_document
 from chemcheck.reports.forecast_tables import crossing_table, unit_table
 from chemcheck.reports.forecast_text import forecast_text
-from chemcheck.reports.spreadsheet_safe import without_formulas
+from chemcheck.reports.safe_tables import safe_csv
 from chemcheck.reports.whole_files import whole_folder
 
 
@@ -28,7 +25,7 @@ def print_forecast(forecast: Forecast, form: str) -> None:
     if form == "json":
         text = _json(forecast)
     elif form == "csv":
-        text = _csv(unit_table(forecast))
+        text = safe_csv(unit_table(forecast))
     else:
         text = forecast_text(forecast)
     sys.stdout.write(text)
@@ -51,9 +48,9 @@ def write_forecast_folder(forecast: Forecast, out: Path) -> None:
     """
     with whole_folder(out, [file.name for file in forecast.readings.files]) as folder:
         for name, text in (
-            ("units.csv", _csv(unit_table(forecast))),
-            ("crossings.csv", _csv(crossing_table(forecast))),
-            ("rejected.csv", _csv(forecast.readings.rejected)),
+            ("units.csv", safe_csv(unit_table(forecast))),
+            ("crossings.csv", safe_csv(crossing_table(forecast))),
+            ("rejected.csv", safe_csv(forecast.readings.rejected)),
             ("forecast.json", _json(forecast)),
         ):
             (folder / name).write_text(text, encoding="utf-8", newline="")
@@ -61,15 +58,3 @@ def write_forecast_folder(forecast: Forecast, out: Path) -> None:
 
 def _json(forecast: Forecast) -> str:
     return json.dumps(forecast_document(forecast), ensure_ascii=False, indent=1) + "\n"
-
-
-def _csv(table: pd.DataFrame) -> str:
-    """Write a table so that no text of it becomes a formula in a spreadsheet."""
-    safe = table.copy()
-    for name in table.columns:
-        if not pd.api.types.is_numeric_dtype(table[name]) and not pd.api.types.is_datetime64_dtype(
-            table[name]
-        ):
-            texts = pa.array(table[name].astype("str"), type=pa.large_string(), from_pandas=True)
-            safe[name] = without_formulas(texts).to_pandas()
-    return safe.to_csv(index=False, lineterminator="\n", date_format="%Y-%m-%d")

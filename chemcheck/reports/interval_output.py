@@ -1,0 +1,60 @@
+"""Change intervals printed, or written as a folder that appears whole or not at all."""
+
+import json
+import sys
+from pathlib import Path
+
+from chemcheck.assessment.interval import Intervals
+from chemcheck.reports.interval_json import interval_document
+from chemcheck.reports.interval_tables import group_table
+from chemcheck.reports.interval_text import interval_text
+from chemcheck.reports.safe_tables import safe_csv
+from chemcheck.reports.whole_files import whole_folder
+
+
+def print_intervals(answer: Intervals, form: str) -> None:
+    """Print change intervals.
+
+    Parameters
+    ----------
+    answer : Intervals
+        What to say.
+    form : {"text", "json", "csv"}
+        As CSV a row for every group.
+    """
+    if form == "json":
+        text = _json(answer)
+    elif form == "csv":
+        text = safe_csv(group_table(answer))
+    else:
+        text = interval_text(answer)
+    sys.stdout.write(text)
+
+
+def write_interval_folder(answer: Intervals, out: Path) -> None:
+    """Write groups.csv, rejected.csv, interval.json and interval.txt.
+
+    Parameters
+    ----------
+    answer : Intervals
+        What to say.
+    out : Path
+        The folder.
+
+    Raises
+    ------
+    OutputError
+        If the folder cannot be written, or holds files of the same names that are not ours.
+    """
+    with whole_folder(out, [file.name for file in answer.readings.files]) as folder:
+        for name, text in (
+            ("groups.csv", safe_csv(group_table(answer))),
+            ("rejected.csv", safe_csv(answer.readings.rejected)),
+            ("interval.json", _json(answer)),
+            ("interval.txt", interval_text(answer)),
+        ):
+            (folder / name).write_text(text, encoding="utf-8", newline="")
+
+
+def _json(answer: Intervals) -> str:
+    return json.dumps(interval_document(answer), ensure_ascii=False, indent=1) + "\n"
