@@ -8,6 +8,9 @@ from hypothesis import settings
 
 PROJECT = Path(__file__).parent.parent
 
+# A program for another interpreter, whose libraries this one does not have.
+collect_ignore = ["reference/lifetimes_elsewhere.py"]
+
 # The same examples every time, and no failure because a machine is busy.
 settings.register_profile("steady", deadline=None, derandomize=True)
 settings.load_profile("steady")
