@@ -227,18 +227,16 @@ def decisive_bounds(
         Position among the bounds in force, -1 where there is none; where two bounds are
         broken alike, the upper one.
     """
-    role = _nearest(cells, limits, table, stratum)
-    rows = np.flatnonzero(state > INSIDE)
-    role[rows] = _broken(state[rows], _taken(cells, rows), rule, limits, rows)
+    answer = _nearest(cells, limits, table, stratum)
+    rows = np.flatnonzero((state > INSIDE) & (state < NOT_JUDGED))
+    role = _broken(state[rows], _taken(cells, rows), rule, limits, rows)
+    answer[rows] = table.bound[role, stratum[rows]]
     if limits.unresolved is not None:
         lost = np.flatnonzero((state == NOT_JUDGED) & limits.unresolved.any(axis=0))
-        role[lost] = limits.unresolved[:, lost].argmax(axis=0)
-    width = table.bound.shape[1]
-    # The last place of each role is that of stratum -1: no limit.
-    place = role * width + np.where(stratum < 0, width - 1, stratum)
-    answer = table.bound.ravel().take(place)
+        role = limits.unresolved[:, lost].argmax(axis=0)
+        answer[lost] = table.bound[role, stratum[lost]]
     np.copyto(answer, np.int16(-1), where=cells.missing)
-    return np.asarray(answer)
+    return answer
 
 
 def _broken(
@@ -286,19 +284,20 @@ def _surely_beyond(low: Floats, high: Floats, limits: BoundValues) -> Bools:
 
 def _nearest(
     cells: Cells, limits: BoundValues, table: ColumnTable, stratum: npt.NDArray[np.int16]
-) -> npt.NDArray[np.intp]:
-    """Return the role of the bound with the least room left."""
-    has = table.bound >= 0
-    upper = np.where(has[UPPER_WARNING], UPPER_WARNING, UPPER_ACTION)
-    lower = np.where(has[LOWER_WARNING], LOWER_WARNING, LOWER_ACTION)
-    has_upper, has_lower = has[upper, np.arange(upper.size)], has[lower, np.arange(upper.size)]
-    if not (has_upper & has_lower).any():
-        return np.where(has_upper, upper, lower)[stratum]
+) -> npt.NDArray[np.int16]:
+    """Return the bound with the least room left; a warning comes before the action bound."""
+    bound = table.bound
+    upper = np.where(bound[UPPER_WARNING] >= 0, bound[UPPER_WARNING], bound[UPPER_ACTION])
+    lower = np.where(bound[LOWER_WARNING] >= 0, bound[LOWER_WARNING], bound[LOWER_ACTION])
+    place = _place(stratum)
+    if not ((upper >= 0) & (lower >= 0)).any():
+        only = np.where(upper >= 0, upper, lower)[place]
+        return np.full(stratum.shape, only) if isinstance(place, int) else np.asarray(only)
     ceiling = np.minimum(limits.least[UPPER_ACTION], limits.least[UPPER_WARNING])
     floor = np.maximum(limits.greatest[LOWER_ACTION], limits.greatest[LOWER_WARNING])
     with np.errstate(invalid="ignore"):  # an open end against no bound: neither is nearer
         below_nearer = cells.lower - floor < ceiling - cells.upper
-    return np.where(below_nearer, lower[stratum], upper[stratum])
+    return np.asarray(np.where(below_nearer, lower[place], upper[place]))
 
 
 def _taken(cells: Cells, rows: npt.NDArray[np.intp]) -> Cells:

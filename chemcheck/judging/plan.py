@@ -1,7 +1,7 @@
 """All that is the same for every stretch of samples, worked out once."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -19,7 +19,7 @@ from chemcheck.judging.record import BoundInForce, Quantity
 from chemcheck.judging.rules import analytes_of
 from chemcheck.judging.strata import Strata, Stratum, codes_of, stratify
 from chemcheck.judging.uncertainty import MATERIALS, PrecisionTable, precision_table
-from chemcheck.limit_library.records import Comparison, LimitSet, Rule
+from chemcheck.limit_library.records import Comparison, Condition, LimitSet, Rule
 from chemcheck.readings.record import ReadingColumn, Readings
 
 
@@ -127,6 +127,7 @@ def make_plan(
     Plan
         With a last entry in its tables by stratum for samples without a set.
     """
+    sets = [_with_live_conditions(each, readings) for each in sets]
     strata = stratify(readings.samples, sets, set_of_sample)
     bounds: list[BoundInForce] = []
     tables = column_tables(readings.columns, sets, strata.kinds, bounds)
@@ -154,6 +155,21 @@ def make_plan(
         water=np.array([*(s.material == "water" for s in of_stratum), False]),
         needed=_needed(readings, tables, rules, essentials),
     )
+
+
+def _with_live_conditions(limit_set: LimitSet, readings: Readings) -> LimitSet:
+    """Leave out the conditions that cannot hold, because nobody read what they look at."""
+
+    def live(conditions: tuple[Condition, ...]) -> tuple[Condition, ...]:
+        return tuple(
+            item
+            for item in conditions
+            if item.then != "not judged" or readings.position(item.analyte) is not None
+        )
+
+    limits = tuple(replace(x, conditions=live(x.conditions)) for x in limit_set.limits)
+    rules = tuple(replace(x, conditions=live(x.conditions)) for x in limit_set.rules)
+    return replace(limit_set, limits=limits, rules=rules)
 
 
 def column_quantity(place: int, column: ReadingColumn) -> Quantity:

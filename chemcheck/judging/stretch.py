@@ -116,9 +116,9 @@ def judge_stretch(
     stretch = Stretch(plan, rows, stratum, kept)
     terms = cache(stretch.term)  # the same for every decision rule
     unread = _rejected(plan, rows, stratum)
+    _apply_rules(stretch, rules, outcomes, terms)
     for rule, outcome in zip(rules, outcomes, strict=True):
         _apply_conditions(stretch, rule, outcome)
-        _apply_rules(stretch, rule, outcome, terms)
         essential = _essential_missing(stretch, rule, outcome, unresolved)
         other = withhold | plan.partial[stratum]
         for j, rejected in unread.items():
@@ -171,11 +171,15 @@ def _rejected(plan: Plan, rows: slice, stratum: npt.NDArray[np.int16]) -> dict[i
 
 
 def _apply_conditions(stretch: Stretch, rule: DecisionRule, outcome: Outcome) -> None:
-    """Take conditions of limits into account."""
+    """Take the conditions of limits and rules into account."""
     for j, table in enumerate(stretch.plan.tables):
         for k, items in table.conditions:
             in_doubt = UNDECIDED if table.has_action[k] else WARNING
             _apply(stretch, rule, outcome, j, k, items, in_doubt)
+    for item in stretch.plan.rules:
+        in_doubt = UNDECIDED if item.rule.kind == "action" else WARNING
+        for k in item.strata if item.conditions else ():
+            _apply(stretch, rule, outcome, item.quantity, k, item.conditions, in_doubt)
 
 
 def _apply(
@@ -217,23 +221,39 @@ def _exempt(
 
 
 def _apply_rules(
-    stretch: Stretch, rule: DecisionRule, outcome: Outcome, terms: Callable[[str], Term]
+    stretch: Stretch,
+    rules: Sequence[DecisionRule],
+    outcomes: Sequence[Outcome],
+    terms: Callable[[str], Term],
 ) -> None:
     """Judge by the rules of the sets, each in the samples of its set."""
-    for item in stretch.plan.rules:
-        outcome.state[:, item.quantity] = NO_RESULT
-        outcome.decisive[:, item.quantity] = -1
+    for outcome in outcomes:
+        outcome.state[:, len(stretch.plan.tables) :] = NO_RESULT
+    outcomes[0].decisive[:, len(stretch.plan.tables) :] = -1
     for item in stretch.plan.rules:
         rows = np.flatnonzero(np.isin(stretch.stratum, item.strata))
         if not rows.size:
             continue
-        state = rule_states(item.rule, terms, rule)[rows]
-        outcome.state[rows, item.quantity] = state
-        outcome.decisive[rows, item.quantity] = np.where(state == NO_RESULT, -1, item.bound)
-        if item.conditions:
-            in_doubt = UNDECIDED if item.rule.kind == "action" else WARNING
-            for k in item.strata:
-                _apply(stretch, rule, outcome, item.quantity, k, item.conditions, in_doubt)
+        first = rule_states(item.rule, terms, rules[0])
+        outcomes[0].state[rows, item.quantity] = first[rows]
+        outcomes[0].decisive[rows, item.quantity] = np.where(
+            first[rows] == NO_RESULT, -1, item.bound
+        )
+        # A rule that widens no more than the first agrees with what that one decides.
+        open_rows = np.flatnonzero(first == UNDECIDED)
+        for rule, outcome in zip(rules[1:], outcomes[1:], strict=True):
+            state = first.copy()
+            if rule.accept <= rules[0].reject:
+                some = _terms_of(terms, open_rows)
+                state[open_rows] = rule_states(item.rule, some, rule)
+            else:
+                state = rule_states(item.rule, terms, rule)
+            outcome.state[rows, item.quantity] = state[rows]
+
+
+def _terms_of(terms: Callable[[str], Term], rows: npt.NDArray[np.intp]) -> Callable[[str], Term]:
+    """Return what gives the terms of some rows."""
+    return lambda analyte: terms(analyte).of_rows(rows)
 
 
 def _essential_missing(

@@ -3,6 +3,7 @@
 import csv
 import io
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -19,8 +20,10 @@ from chemcheck.judging.result_values import probability_outside, result_values
 from chemcheck.judging.strata import codes_of
 from chemcheck.readings.record import PROBLEM_COLUMNS, QUESTION_COLUMNS
 from chemcheck.reports.check_rows import (
+    BlockResults,
+    block_results,
+    blocks,
     dates,
-    distinct_results,
     in_order,
     probabilities,
 )
@@ -103,21 +106,20 @@ def write_check_csv(assessment: Assessment, folder: Path, *, all_results: bool =
     verdict = _verdict_pieces(assessment)
     result = _result_tables(judged)
 
-    def one(rows: slice) -> tuple[pa.LargeStringArray, pa.LargeStringArray]:
-        who = identity(rows)
-        verdicts = joined_rows([each_row(who), *(piece(rows) for piece in verdict)])
-        return verdicts, _result_rows(judged, rows, who, result, all_results)
-
     further = [f"verdict by {other.name}" for other in assessment.judged[1:]]
     with (
-        (folder / "verdicts.csv").open("wb") as first,
-        (folder / "results.csv").open("wb") as second,
+        (folder / "verdicts.csv").open("wb") as verdicts,
+        (folder / "results.csv").open("wb") as results,
     ):
-        first.write(_line([*VERDICT_COLUMNS, *further]).encode())
-        second.write(_line(RESULT_COLUMNS).encode())
-        for verdicts, results in in_order(one, judged.verdict.size):
-            first.write(text_of(verdicts))
-            second.write(text_of(results))
+        verdicts.write(_line([*VERDICT_COLUMNS, *further]).encode())
+        results.write(_line(RESULT_COLUMNS).encode())
+        for block in blocks(judged.verdict.size):
+            found = block_results(judged, block, all_results=all_results)
+            fields = _result_fields(judged, found.row, found.quantity, result)
+            work = partial(_rows, identity, verdict, found, fields)
+            for of_samples, of_results in in_order(work, block):
+                verdicts.write(text_of(of_samples))
+                results.write(text_of(of_results))
     _write_table(assessment.readings.rejected, PROBLEM_COLUMNS, folder / "rejected.csv")
     _write_table(assessment.readings.questions, QUESTION_COLUMNS, folder / "questions.csv")
 
@@ -202,17 +204,18 @@ def _result_tables(judged: Judged) -> tuple[list[str], list[str]]:
     return quantities, tails
 
 
-def _result_rows(
-    judged: Judged,
+def _rows(
+    identity: Callable[[slice], pa.LargeStringArray],
+    verdict: Sequence[OfStretch],
+    found: BlockResults,
+    fields: pa.LargeStringArray,
     rows: slice,
-    identity: pa.LargeStringArray,
-    tables: tuple[list[str], list[str]],
-    all_results: bool,
-) -> pa.LargeStringArray:
-    """Write the rows of results.csv for a stretch of samples."""
-    found = distinct_results(judged, rows, all_results=all_results)
-    fields = _result_fields(judged, found.row, found.quantity, tables)
-    return joined_rows([Pieces(identity, found.sample), Pieces(fields, found.code)])
+) -> tuple[pa.LargeStringArray, pa.LargeStringArray]:
+    """Write the rows of verdicts.csv and results.csv for a stretch of samples."""
+    who = identity(rows)
+    of_samples = joined_rows([each_row(who), *(piece(rows) for piece in verdict)])
+    here = found.of(rows)
+    return of_samples, joined_rows([Pieces(who, here.sample), Pieces(fields, here.code)])
 
 
 def _result_fields(

@@ -1,6 +1,7 @@
 """A whole check as one JSON document, written stretch by stretch."""
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from types import MappingProxyType
 from typing import Any, BinaryIO
 
@@ -16,9 +17,10 @@ from chemcheck.judging.result_values import probability_outside, result_values
 from chemcheck.judging.strata import codes_of
 from chemcheck.readings.record import PROBLEM_COLUMNS, QUESTION_COLUMNS
 from chemcheck.reports.check_rows import (
-    DistinctResults,
+    BlockResults,
+    block_results,
+    blocks,
     dates,
-    distinct_results,
     in_order,
     probabilities,
 )
@@ -85,12 +87,12 @@ def write_check_json(
     opening, closing = _sample_writer(assessment, further)
     texts = _result_texts(judged)
 
-    def one(rows: slice) -> pa.LargeStringArray:
-        found = distinct_results(judged, rows, all_results=all_results)
-        return _samples(opening(rows), _result_rows(judged, texts, found), closing(rows), found)
-
-    for written in in_order(one, judged.verdict.size):
-        file.write(text_of(written))
+    for block in blocks(judged.verdict.size):
+        found = block_results(judged, block, all_results=all_results)
+        results = _result_rows(judged, texts, found)
+        work = partial(_samples, opening, closing, found, results)
+        for written in in_order(work, block):
+            file.write(text_of(written))
     file.write(b'], "rejected": [')
     _write_rows(file, assessment.readings.rejected, PROBLEM_COLUMNS)
     file.write(b'], "questions": [')
@@ -213,7 +215,7 @@ def _open_ended(fields: Mapping[str, Any]) -> str:
 
 
 def _result_rows(
-    judged: Judged, texts: tuple[list[str], list[str]], found: DistinctResults
+    judged: Judged, texts: tuple[list[str], list[str]], found: BlockResults
 ) -> pa.LargeStringArray:
     """Write each distinct result as an object."""
     quantities, tails = texts
@@ -237,13 +239,15 @@ def _result_rows(
 
 
 def _samples(
-    opening: pa.LargeStringArray,
+    opening: Writer,
+    closing: Writer,
+    block: BlockResults,
     results: pa.LargeStringArray,
-    closing: pa.LargeStringArray,
-    found: DistinctResults,
+    rows: slice,
 ) -> pa.LargeStringArray:
-    """Put the results of each sample between its opening and its closing."""
-    n, m = len(opening), found.sample.size
+    """Write a stretch of samples, the results of each between its opening and its closing."""
+    found = block.of(rows)
+    n, m = rows.stop - rows.start, found.sample.size
     count = np.bincount(found.sample, minlength=n)
     before = np.cumsum(count) - count
     # Two places of each result: the comma before it, and the result.
@@ -257,7 +261,8 @@ def _samples(
     places[at] = comma + first
     places[at + 1] = n + found.code
     separators = pa.array([", ", ""], pa.large_string())
-    return pa.concat_arrays([opening, results, closing, separators]).take(pa.array(places))
+    table = pa.concat_arrays([opening(rows), results, closing(rows), separators])
+    return table.take(pa.array(places))
 
 
 def _constant(text: str, size: int) -> Pieces:

@@ -13,25 +13,45 @@ import pandas as pd
 import pyarrow as pa
 
 from chemcheck.judging.record import INSIDE, NO_RESULT, Judged
+from chemcheck.judging.result_values import result_values
 from chemcheck.reports.text_pieces import Pieces
 
-# So many samples are written at once.
-STRETCH = 1 << 15
+# So many samples are written at once, few enough for their text to stay in a cache; and of
+# so many the distinct results are kept.
+STRETCH = 1 << 13
+BLOCK = 1 << 20
 
 Places = npt.NDArray[np.int64]
 T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
-class DistinctResults:
-    """The results of a stretch of samples, each distinct one once.
+class StretchResults:
+    """The results of a stretch of samples, sample by sample in the order of quantities.
 
     Parameters
     ----------
     sample : ndarray of int64, shape (m,)
         Position in the stretch of each result's sample, ascending.
     code : ndarray of int64, shape (m,)
-        Position of each result among the distinct ones.
+        Position of each result among the distinct ones of its block.
+    """
+
+    sample: Places
+    code: Places
+
+
+@dataclass(frozen=True, slots=True)
+class BlockResults:
+    """The results of a block of samples, each distinct one once.
+
+    Parameters
+    ----------
+    start : int
+        The first sample.
+    columns : tuple of (ndarray of int64, ndarray of int32)
+        By quantity, which samples of the block have a result, and its position among the
+        distinct ones.
     row, quantity : ndarray of int64, shape (k,)
         Sample and quantity of one result of each kind.
 
@@ -42,48 +62,59 @@ class DistinctResults:
     worked out once for each kind.
     """
 
-    sample: Places
-    code: Places
+    start: int
+    columns: tuple[tuple[Places, npt.NDArray[np.int32]], ...]
     row: Places
     quantity: Places
 
+    def of(self, rows: slice) -> StretchResults:
+        """Return the results of a stretch of the block."""
+        size = rows.stop - rows.start
+        first = rows.start - self.start
+        here = []
+        count = np.zeros(size, dtype=np.int64)
+        for at, code in self.columns:
+            begin, end = np.searchsorted(at, (first, first + size))
+            local = at[begin:end] - first
+            count[local] += 1
+            here.append((local, code[begin:end]))
+        sample = np.repeat(np.arange(size), count)
+        answer = np.empty(sample.size, dtype=np.int64)
+        place = np.cumsum(count) - count  # where the next result of each sample goes
+        for local, code in here:
+            to = place[local]
+            answer[to] = code
+            place[local] = to + 1
+        return StretchResults(sample, answer)
 
-def distinct_results(judged: Judged, rows: slice, *, all_results: bool) -> DistinctResults:
-    """Gather the results of a stretch of samples.
+
+def block_results(judged: Judged, rows: slice, *, all_results: bool) -> BlockResults:
+    """Gather the results of a block of samples.
 
     Parameters
     ----------
     judged : Judged
         All results.
     rows : slice
-        The stretch.
+        The block.
     all_results : bool
         Whether results that are plainly inside are wanted too.
-
-    Returns
-    -------
-    DistinctResults
-        Sample by sample, in the order of the quantities.
     """
-    states = judged.state[rows]
     least = NO_RESULT if all_results else INSIDE
-    wanted = [states[:, j] > least for j in range(states.shape[1])]
-    count = np.zeros(len(states), dtype=np.int64)
-    for column in wanted:
-        count += column
-    sample = np.repeat(np.arange(len(states)), count)
-    code = np.empty(sample.size, dtype=np.int64)
-    place = np.cumsum(count) - count  # where the next result of each sample goes
-    row, quantity, kinds = [], [], 0
-    for j, column in enumerate(wanted):
-        at = np.flatnonzero(column)
-        own, first = _kinds(judged, at + rows.start, j)
-        code[place[at]] = own + kinds
-        place[at] += 1
+
+    def of_quantity(j: int) -> tuple[Places, Places, Places]:
+        at = np.flatnonzero(judged.state[rows, j] > least)
+        return (at, *_kinds(judged, at + rows.start, j))
+
+    with ThreadPoolExecutor(_processors()) as pool:
+        found = list(pool.map(of_quantity, range(len(judged.quantities))))
+    columns, row, quantity, kinds = [], [], [], 0
+    for j, (at, code, first) in enumerate(found):
+        columns.append((at, (code + kinds).astype(np.int32)))
         row.append(at[first] + rows.start)
         quantity.append(np.full(first.size, j, dtype=np.int64))
         kinds += first.size
-    return DistinctResults(sample, code, _joined(row), _joined(quantity))
+    return BlockResults(rows.start, tuple(columns), _joined(row), _joined(quantity))
 
 
 def _joined(parts: list[Places]) -> Places:
@@ -91,16 +122,19 @@ def _joined(parts: list[Places]) -> Places:
 
 
 def _kinds(judged: Judged, at: Places, quantity: int) -> tuple[Places, Places]:
-    """Tell the results of a column apart by all that is written of them."""
-    decided = judged.decisive[at, quantity] * np.int64(8) + judged.state[at, quantity]
-    if quantity >= len(judged.readings.columns):  # a rule: its terms make it what it is
-        return np.arange(at.size), np.arange(at.size)
-    code, distinct = pd.factorize(judged.readings.lower[at, quantity], use_na_sentinel=False)
+    """Tell the results of a quantity apart by all that is written of them."""
+    if quantity < len(judged.readings.columns):
+        lower, upper = judged.readings.lower[at, quantity], judged.readings.upper[at, quantity]
+    else:
+        of_rule = result_values(judged, at, np.full(at.size, quantity, dtype=np.int64))
+        lower, upper = of_rule.lower, of_rule.upper
+    code, distinct = pd.factorize(lower, use_na_sentinel=False)
     kinds = (code.astype(np.int64), _first(code, len(distinct)))
-    kinds = _refined(*kinds, judged.readings.upper[at, quantity])
+    kinds = _refined(*kinds, upper)
     kinds = _refined(*kinds, judged.uncertainty[at, quantity])
     if judged.bound_value is not None:
         kinds = _refined(*kinds, judged.bound_value[at, quantity])
+    decided = judged.decisive[at, quantity] * np.int64(8) + judged.state[at, quantity]
     return _refined(*kinds, decided)
 
 
@@ -165,23 +199,29 @@ def dates(column: pd.Series, missing: str, start: str, end: str) -> Pieces:
     return Pieces(pa.array(texts, pa.large_string()), code)
 
 
-def stretches(n: int) -> Iterator[slice]:
-    """Yield stretches of so many samples."""
-    for start in range(0, n, STRETCH):
-        yield slice(start, min(start + STRETCH, n))
+def blocks(n: int) -> Iterator[slice]:
+    """Yield blocks of so many samples; one that is empty where there is no sample."""
+    for start in range(0, max(n, 1), BLOCK):
+        yield slice(start, min(start + BLOCK, n))
 
 
-def in_order(work: Callable[[slice], T], n: int) -> Iterator[T]:
-    """Do some work on all stretches, on every processor, and yield the answers in order.
+def in_order(work: Callable[[slice], T], rows: slice) -> Iterator[T]:
+    """Do some work on all stretches of some samples, and yield the answers in order.
 
-    Only a few answers wait at a time, so that memory does not grow with the samples.
+    Whoever asks writes the answers meanwhile, and needs a processor too. Only a few answers
+    wait at a time, so that memory does not grow with the samples.
     """
-    workers = min(4, os.cpu_count() or 1)
+    workers = max(1, _processors() - 1)
     waiting: deque[Future[T]] = deque()
     with ThreadPoolExecutor(workers) as pool:
-        for rows in stretches(n):
-            waiting.append(pool.submit(work, rows))
+        for start in range(rows.start, rows.stop, STRETCH):
+            stretch = slice(start, min(start + STRETCH, rows.stop))
+            waiting.append(pool.submit(work, stretch))
             if len(waiting) > workers:
                 yield waiting.popleft().result()
         while waiting:
             yield waiting.popleft().result()
+
+
+def _processors() -> int:
+    return min(4, os.cpu_count() or 1)

@@ -23,7 +23,7 @@ import pandas as pd
 from batch_file import write_batch
 
 PROJECT = Path(__file__).parents[2]
-TURNS = 5
+TURNS = 3
 ROWS = (100_000, 300_000, 1_000_000)
 
 

@@ -89,6 +89,7 @@ def test_stretches_do_not_show(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     (tmp_path / "parts").mkdir()
     write_check_csv(checked(), tmp_path / "whole", all_results=True)
     monkeypatch.setattr(check_rows, "STRETCH", 2)
+    monkeypatch.setattr(check_rows, "BLOCK", 3)
     write_check_csv(checked(), tmp_path / "parts", all_results=True)
     for name in ("verdicts.csv", "results.csv"):
         assert (tmp_path / "whole" / name).read_bytes() == (tmp_path / "parts" / name).read_bytes()

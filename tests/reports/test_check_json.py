@@ -89,6 +89,7 @@ def test_stretches_do_not_show(monkeypatch: pytest.MonkeyPatch) -> None:
     whole, less = io.BytesIO(), io.BytesIO()
     write_check_json(checked(), whole)
     monkeypatch.setattr(check_rows, "STRETCH", 2)
+    monkeypatch.setattr(check_rows, "BLOCK", 3)
     write_check_json(checked(), less)
     assert whole.getvalue() == less.getvalue()
 
