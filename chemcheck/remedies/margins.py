@@ -27,6 +27,8 @@ from chemcheck.remedies.estimate import Column, Estimate, hull, joined
 
 # Below this a mixture's boiling point is not computed [kPa].
 _LEAST_PRESSURE = 5.0
+# How far the tables of density, which end at 100 C, are carried on [deg C].
+_HOTTEST = 130.0
 # One psi, and one degree Fahrenheit (NIST SP 811).
 _PSI, _FAHRENHEIT = 6.894757293168, 5.0 / 9.0
 
@@ -181,7 +183,7 @@ def coolant_density(
     Parameters
     ----------
     temperature : Estimate
-        [deg C].
+        [deg C]; above 130 C as at 130 C, where the tables are carried on to.
     percent : Estimate
         Of glycol [vol%]; above the table as at its end.
     glycol, basis
@@ -194,7 +196,9 @@ def coolant_density(
     """
     parts = [
         hull(
-            lambda t, x, table=table: density(table, np.minimum(x, table.percent[-1]), t),
+            lambda t, x, table=table: density(
+                table, np.minimum(x, table.percent[-1]), np.minimum(t, _HOTTEST)
+            ),
             temperature,
             percent,
         )

@@ -166,6 +166,7 @@ def test_assumed_values_say_where_they_are_from():
 def test_names_of_the_trade():
     assert find_glycol("mono-ethylene glycol") == "ethylene_glycol"
     assert find_glycol("MPG") == "propylene_glycol"
+    assert find_glycol("ethane-1,2-diol") == "ethylene_glycol"
     assert find_glycol("glycerine") is None
     with pytest.raises(UnitError, match="no glycol known here; nearest: ethylene_glycol"):
         glycol_properties("ethylen_glycol")

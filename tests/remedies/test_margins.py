@@ -42,6 +42,11 @@ def test_a_stronger_cap_never_lowers_the_boiling_point_or_the_head(
             assert getattr(strong.ends_at, end) >= getattr(weak.ends_at, end) - 1e-6
 
 
+def test_a_very_strong_cap_still_has_an_end_of_its_margin():
+    found = cap_margins("rated", exact(190.0), circuit(needed=2.0), exact(60.0), ETHYLENE)
+    assert found.ends_at.value > 130.0
+
+
 @given(BOTH, PERCENT, st.floats(40.0, 110.0), st.floats(0.0, 10.0))
 def test_a_hotter_inlet_never_leaves_more_head(glycol, percent, inlet, more):
     cool, hot = (
