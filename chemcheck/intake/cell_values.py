@@ -1,7 +1,5 @@
 """The distinct texts of a column of readings as intervals in the canonical unit."""
 
-from dataclasses import dataclass
-
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
@@ -15,6 +13,14 @@ from chemcheck.analytes import (
     to_canonical,
 )
 from chemcheck.errors import UnitError
+from chemcheck.intake.cell_records import (
+    EITHER,
+    PER_MASS,
+    PER_VOLUME,
+    CellValues,
+    Measured,
+    Said,
+)
 from chemcheck.intake.cells import (
     AMBIGUOUS,
     NOT_DETECTED,
@@ -23,16 +29,20 @@ from chemcheck.intake.cells import (
     ordered_words,
     parse_cells,
 )
-from chemcheck.intake.choices import Choices, StripChart
+from chemcheck.intake.choices import Choices, Kit, StripChart
 from chemcheck.intake.headers import Header
+from chemcheck.intake.kits import (
+    about_drops,
+    counts_drops,
+    drop_worth,
+    kit_of,
+    of_drops,
+    unit_of_number,
+)
 from chemcheck.intake.strips import pad_intervals
 from chemcheck.limit_library.records import Method
-from chemcheck.readings.record import BLANK, READ, REJECTED
+from chemcheck.readings.record import READ, REJECTED
 from chemcheck.units import LinearMap
-
-# What a number counts: per volume; per mass, to be turned with the density of its sample;
-# or ppm in coolant, which may be either.
-PER_VOLUME, PER_MASS, EITHER = (np.int8(k) for k in range(3))
 
 _ONE_UNIT = ("pH", "number")  # dimensions of which nobody writes the unit
 _SHARES_OF_A_MIX = ("glycol", "coolant_concentrate")
@@ -48,82 +58,6 @@ _NO_SCALE = (
 _NO_TOP = "above the range, without a number; expected one as in >300"
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """How the readings that are looked at were measured.
-
-    Parameters
-    ----------
-    material : {"water", "coolant"}
-        Of their samples.
-    method : Method or None
-        None where nobody says.
-    lot_known : bool
-        Whether the lot of their strips is known.
-    not_by_refraction : bool
-        Whether refractive index tells no glycol in them.
-    """
-
-    material: str
-    method: Method | None = None
-    lot_known: bool = False
-    not_by_refraction: bool = False
-
-
-@dataclass(slots=True)
-class CellValues:
-    """What each distinct text of a column means.
-
-    Parameters
-    ----------
-    lower, upper : ndarray of float64, shape (n,)
-        The ends [canonical unit]; NaN in both where there is no reading.
-    status : ndarray of int8, shape (n,)
-        ``READ``, ``BLANK`` or ``REJECTED``.
-    counts : ndarray of int8, shape (n,)
-        ``PER_VOLUME``, ``PER_MASS`` or ``EITHER``: of the last two the ends are still to
-        be multiplied with a density [kg/L].
-    problem, open, question : ndarray of int32, shape (n,)
-        Position in the column's `Said`; -1 where there is nothing to say. An open choice
-        is one that the user can settle for all such cells.
-    """
-
-    lower: npt.NDArray[np.float64]
-    upper: npt.NDArray[np.float64]
-    status: npt.NDArray[np.int8]
-    counts: npt.NDArray[np.int8]
-    problem: npt.NDArray[np.int32]
-    open: npt.NDArray[np.int32]
-    question: npt.NDArray[np.int32]
-
-    @classmethod
-    def blank(cls, size: int) -> "CellValues":
-        """Begin with nothing read."""
-        return cls(
-            np.full(size, np.nan),
-            np.full(size, np.nan),
-            np.full(size, BLANK),
-            np.full(size, PER_VOLUME),
-            *(np.full(size, -1, dtype=np.int32) for _ in range(3)),
-        )
-
-
-class Said:
-    """The distinct things said of a column's cells, by number."""
-
-    def __init__(self) -> None:
-        self.numbers: dict[str, int] = {}
-
-    def number(self, text: str) -> int:
-        """Return the number of a text."""
-        return self.numbers.setdefault(text, len(self.numbers))
-
-    @property
-    def texts(self) -> list[str]:
-        """All texts in the order of their numbers."""
-        return list(self.numbers)
-
-
 class ColumnReader:
     """One column of readings: its texts are parsed once, whatever they were measured by.
 
@@ -137,14 +71,22 @@ class ColumnReader:
         What the user settled.
     decimal : {".", ","} or None
         The file's decimal mark.
+    kit : Kit or None
+        What the user says of the column's own kit.
     """
 
     def __init__(
-        self, header: Header, texts: pa.Array, choices: Choices, decimal: str | None
+        self,
+        header: Header,
+        texts: pa.Array,
+        choices: Choices,
+        decimal: str | None,
+        kit: Kit | None = None,
     ) -> None:
         assert header.analyte is not None
         self.header, self.choices = header, choices
         self.analyte: Analyte = analyte(header.analyte)
+        self.kit = kit_of(self.analyte.key, kit, choices)
         self.floor = 0.0 if self.analyte.possible[0] >= 0 else -np.inf
         if self.analyte.words:
             self.parsed: ParsedCells = ordered_words(texts, self.analyte)
@@ -193,26 +135,50 @@ class ColumnReader:
         self, values: CellValues, places: npt.NDArray[np.int64], code: int, measured: Measured
     ) -> None:
         """Bring readings in one unit to the canonical one."""
+        ends = self.parsed.lower[places], self.parsed.upper[places]
         try:
-            change, counts = self._unit(code, measured)
+            text = self._unit_text(code, measured.material)
+            if counts_drops(text):
+                lower, upper, counts = *self._of_drops(*ends, measured), PER_VOLUME
+            else:
+                change, counts = self._unit(text, measured)
+                lower, upper = map(change, ends)
         except UnitError as error:
             values.status[places] = REJECTED
             said = values.open if code < 0 else values.problem
             said[places] = self.said.number(str(error))
             return
         values.status[places] = READ
-        values.lower[places] = change(self.parsed.lower[places])
-        values.upper[places] = change(self.parsed.upper[places])
+        values.lower[places], values.upper[places] = lower, upper
         values.counts[places] = counts
 
-    def _unit(self, code: int, measured: Measured) -> tuple[LinearMap, np.int8]:
-        """Return the way to the canonical unit, and what the unit counts."""
+    def _unit_text(self, code: int, material: str) -> str | None:
+        """Return the unit of some cells as written; None for words."""
         if self.analyte.words:
+            return None
+        if self.header.problem is not None:
+            raise UnitError(self.header.problem)
+        stated = self.parsed.units[code] if code >= 0 else self.header.unit_text
+        if code < 0:
+            self._note_usual_basis()
+        return unit_of_number(stated, self.kit) or self._usual_unit(material)
+
+    def _of_drops(
+        self, lower: npt.NDArray[np.float64], upper: npt.NDArray[np.float64], measured: Measured
+    ) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+        """Return what counted drops span."""
+        worth = drop_worth(self.analyte, self.kit, measured.method)
+        said = about_drops(self.analyte, worth)
+        if said:
+            self.assumed.setdefault(said)
+        low, high = of_drops(lower, upper, worth)
+        return low * self.kit.dilution, high * self.kit.dilution
+
+    def _unit(self, text: str | None, measured: Measured) -> tuple[LinearMap, np.int8]:
+        """Return the way to the canonical unit, and what the unit counts."""
+        if text is None:
             return LinearMap(1.0), PER_VOLUME
         key, header = self.analyte.key, self.header
-        if header.problem is not None:
-            raise UnitError(header.problem)
-        text = self.parsed.units[code] if code >= 0 else self._column_unit(measured.material)
         unit = read_unit(key, text)
         if header.choices and unit.form is None:
             forms = ", ".join(header.choices)
@@ -224,8 +190,9 @@ class ColumnReader:
         self._note_taken_as_caco3(text, unit)
         form = header.form if unit.form is None else None
         basis = header.basis if unit.basis is None else None
+        diluted = LinearMap(self.kit.dilution)
         one, two = (
-            to_canonical(key, text, form=form, basis=basis, density=density)
+            to_canonical(key, text, form=form, basis=basis, density=density).then(diluted)
             for density in (1.0, 2.0)
         )
         on_strip = measured.method is not None and measured.method.kind == "strip"
@@ -243,15 +210,16 @@ class ColumnReader:
         if by_mass and not stated and self.analyte.dimension == "as calcium carbonate":
             self.assumed.setdefault(f"{self.analyte.title} in {text} is taken as CaCO3")
 
-    def _column_unit(self, material: str) -> str:
-        """Return the unit of cells that state none."""
-        known = self.analyte
-        usual = known.usual_unit.get(material)
-        bases = known.bases
+    def _note_usual_basis(self) -> None:
+        """Say which basis is meant where nobody states it."""
+        bases = self.analyte.bases
         if self.header.basis is None and len(bases) > 1 and self.basis == bases[0].key:
             self.assumed.setdefault(f"basis not stated: {bases[0].title}")
-        if self.header.unit_text is not None:
-            return self.header.unit_text
+
+    def _usual_unit(self, material: str) -> str:
+        """Return the unit of cells for which none is stated."""
+        known = self.analyte
+        usual = known.usual_unit.get(material)
         if usual is None:
             units = ", ".join(known.choices)
             problem = f"no unit: {known.title} is written in {units}; say which {_HOW_TO_SAY}"

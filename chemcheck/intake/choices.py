@@ -27,6 +27,25 @@ class StripChart:
 
 
 @dataclass(frozen=True, slots=True)
+class Kit:
+    """How a number read off a kit becomes a result.
+
+    Parameters
+    ----------
+    drop : float or None
+        What one counted drop is worth [the analyte's canonical unit].
+    titration : str or None
+        What 1 mL of titrant is, as a unit: ``mL 0.02 N/50 mL``.
+    dilution : float
+        By how much the sample was thinned before it was tested: 2 where halved.
+    """
+
+    drop: float | None = None
+    titration: str | None = None
+    dilution: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
 class ColumnChoice:
     """What a columns file says of one column.
 
@@ -43,6 +62,8 @@ class ColumnChoice:
         The column is no reading, whatever its title.
     flag, limit : str or None
         The titles of the columns that hold the flags and the detection limits of its cells.
+    kit : Kit or None
+        What a number in it is worth, where it was read off a kit.
     """
 
     title: str
@@ -56,6 +77,7 @@ class ColumnChoice:
     keep_as_text: bool = False
     flag: str | None = None
     limit: str | None = None
+    kit: Kit | None = None
 
     @property
     def companions(self) -> tuple[tuple[str, str], ...]:
@@ -105,6 +127,8 @@ class Choices:
         By analyte; they come before the library's steps.
     strips_late : bool
         The strips were read late or are expired.
+    kits : mapping of str to Kit
+        By analyte; they come before what the library says of kits.
     """
 
     file: str | None = None
@@ -122,6 +146,7 @@ class Choices:
     lot: str | None = None
     strip_charts: Mapping[str, StripChart] = field(default_factory=dict)
     strips_late: bool = False
+    kits: Mapping[str, Kit] = field(default_factory=dict)
 
     def over(self, others: "Choices") -> "Choices":
         """Return these choices, with others where these say nothing."""

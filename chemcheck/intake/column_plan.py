@@ -4,9 +4,10 @@ from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from chemcheck.intake.choices import Choices, ColumnChoice, plain_title
+from chemcheck.intake.choices import Choices, ColumnChoice, Kit, plain_title
 from chemcheck.intake.companions import Companion, companions
 from chemcheck.intake.headers import Header, read_header
+from chemcheck.intake.kits import COUNTED_BY, counts_drops
 from chemcheck.intake.second_header import HeaderRow, combined
 from chemcheck.readings.record import SAMPLE_COLUMNS
 
@@ -33,6 +34,8 @@ class Column:
         The places of the columns that hold the flags and the detection limits of its cells.
     limit_unit : str or None
         The unit of the limits, where it is not that of the results.
+    kit : Kit or None
+        What a number in it is worth, where a columns file says it.
     """
 
     place: int
@@ -42,6 +45,7 @@ class Column:
     flag: int | None = None
     limit: int | None = None
     limit_unit: str | None = None
+    kit: Kit | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +122,8 @@ def plan_columns(
         if place in beside:
             continue
         shown = title or f"column {place + 1}"
-        column = Column(place, shown, header, choice.method if choice else None)
+        own = (None, None) if choice is None else (choice.method, choice.kit)
+        column = Column(place, shown, header, own[0], kit=own[1])
         role = header.role
         if header.analyte is not None:
             readings.append(_with_companions(column, beside))
@@ -132,6 +137,8 @@ def plan_columns(
                 )
             elif role is None and choice is None and title:
                 unknown.append(shown)
+    if "method" not in roles and choices.method is None:
+        readings = [*map(_with_method, readings)]
     return ColumnPlan(
         tuple(readings),
         roles,
@@ -139,6 +146,13 @@ def plan_columns(
         (*said, *_about_unknown(unknown), *_about_twins(titles)),
         (*(f"{row.kind} in row {row.row}" for row in below), *_about_companions(beside)),
     )
+
+
+def _with_method(column: Column) -> Column:
+    """Give counted drops the method that counts them, where nobody states one."""
+    if column.method is None and counts_drops(column.header.unit_text):
+        return replace(column, method=COUNTED_BY)
+    return column
 
 
 def _header(

@@ -19,33 +19,27 @@
     strip_charts:               # the chart of the strips in use
       nitrite: {unit: mg/L, steps: [0, 300, 600, 1200, 2400], doubling: yes}
     strips_late: yes            # read late, or expired
+    kits:                       # what is read off the kits in use
+      chloride: {per_drop: 5 mg/L}
+      total alkalinity: {normality: 0.02, sample: 50 mL}       # a volume of titrant
+      total hardness: {titrant: 0.01 M EDTA, sample: 25 mL}
+      reserve alkalinity: {sample: 5 mL, dilution: 2}          # of a halved sample
 """
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from chemcheck.analytes import find_analyte, read_name, stored_basis, to_canonical, vocabulary
-from chemcheck.errors import UnitError, not_one_of
-from chemcheck.intake.choices import (
-    NO_ROW,
-    PPM_MEANINGS,
-    Choices,
-    ColumnChoice,
-    StripChart,
-    plain_title,
-)
+from chemcheck.errors import not_one_of
+from chemcheck.intake.choices import NO_ROW, PPM_MEANINGS, Choices, plain_title
+from chemcheck.intake.column_entries import read_column, read_method
 from chemcheck.intake.dates import DATE_ORDERS
 from chemcheck.intake.decimal_mark import DECIMAL_MARKS
+from chemcheck.intake.kit_entries import read_chart, read_kits, yes
 from chemcheck.intake.material import sample_word, technology_key
 from chemcheck.intake.word_lists import word_list
-from chemcheck.limit_library import find_method, methods, technologies
+from chemcheck.limit_library import technologies
 from chemcheck.limit_library.located_yaml import Located, read_yaml
-
-_TEXT = "text"
-_KEYS = ("analyte", "fact", "unit", "form", "basis", "method", "flag", "limit")
-_CHART_KEYS = ("unit", "form", "steps", "doubling")
-_YES_OR_NO = ("yes", "no", "true", "false")
 
 
 def read_columns_file(path: str | Path) -> Choices:
@@ -77,21 +71,18 @@ def read_columns_file(path: str | Path) -> Choices:
     ('mg/kg', 'gpg')
     """
     whole, _ = read_yaml(Path(path), str(path))
-    fields = whole.fields((*_SETTINGS, "columns", "strip_charts", "strips_late"))
+    fields = whole.fields((*_SETTINGS, "columns", "strip_charts", "strips_late", "kits"))
     settings = {key: _SETTINGS[key](node) for key, node in fields.items() if key in _SETTINGS}
     columns = fields["columns"].mapping() if "columns" in fields else {}
     charts = fields["strip_charts"].mapping() if "strip_charts" in fields else {}
     return Choices(
         file=str(path),
-        columns={plain_title(title): _column(title, node) for title, node in columns.items()},
-        strip_charts=dict(_chart(name, node) for name, node in charts.items()),
-        strips_late="strips_late" in fields and _yes(fields["strips_late"]),
+        columns={plain_title(title): read_column(title, node) for title, node in columns.items()},
+        strip_charts=dict(read_chart(name, node) for name, node in charts.items()),
+        strips_late="strips_late" in fields and yes(fields["strips_late"]),
+        kits=read_kits(fields["kits"]) if "kits" in fields else {},
         **settings,
     )
-
-
-def _yes(node: Located) -> bool:
-    return node.one_of(_YES_OR_NO, "answer") in ("yes", "true")
 
 
 def _one_of(*options: str) -> Callable[[Located], str]:
@@ -111,13 +102,6 @@ def _glycol_type(node: Located) -> str:
         kinds = list(word_list("sample_words")["glycol_type"])
         raise node.error(not_one_of(node.text(), kinds, "glycol"))
     return found
-
-
-def _method(node: Located) -> str:
-    text = node.text()
-    if not any(find_method(text, material) for material in ("water", "coolant")):
-        raise node.error(not_one_of(text, methods(), "method"))
-    return text
 
 
 def _row(node: Located) -> int:
@@ -141,83 +125,7 @@ _SETTINGS: Mapping[str, Callable[[Located], Any]] = {
     "material": _one_of("water", "coolant"),
     "technology": _technology,
     "glycol_type": _glycol_type,
-    "method": _method,
+    "method": read_method,
     "laboratory": Located.text,
     "lot": Located.text,
 }
-
-
-def _column(title: str, node: Located) -> ColumnChoice:
-    """Read what is said of one column: in one word, or key by key."""
-    if isinstance(node.content, str):
-        return _in_one_word(title, node)
-    fields = node.fields(_KEYS)
-    if ("analyte" in fields) == ("fact" in fields):
-        problem = "expected one of the keys 'analyte' and 'fact'"
-        raise node.error(problem)
-    if "fact" in fields:
-        role = fields["fact"].one_of(_facts(), "fact of a sample")
-        unit = fields["unit"].text() if "unit" in fields else None
-        return ColumnChoice(title, node.line, role=role, unit=unit)
-    name = fields["analyte"].text()
-    known = read_name(name)
-    if known is None:
-        raise fields["analyte"].error(not_one_of(name, vocabulary(), "analyte"))
-    unit, form, basis, flag, limit = (
-        fields[key].text() if key in fields else None
-        for key in ("unit", "form", "basis", "flag", "limit")
-    )
-    form, basis = form or known.form, basis or known.basis
-    try:
-        stored_basis(known.analyte, basis)
-        if unit is not None:
-            to_canonical(known.analyte, unit, form=form, basis=basis, density=1.0)
-    except UnitError as error:
-        raise node.error(str(error)) from None
-    method = _method(fields["method"]) if "method" in fields else None
-    return ColumnChoice(
-        title,
-        node.line,
-        known.analyte,
-        unit=unit,
-        form=form,
-        basis=basis,
-        method=method,
-        flag=flag,
-        limit=limit,
-    )
-
-
-def _in_one_word(title: str, node: Located) -> ColumnChoice:
-    text = node.text()
-    if text == _TEXT:
-        return ColumnChoice(title, node.line, keep_as_text=True)
-    if text in _facts():
-        return ColumnChoice(title, node.line, role=text)
-    known = read_name(text)
-    if known is None:
-        options = [*vocabulary(), *_facts(), _TEXT]
-        raise node.error(not_one_of(text, options, "analyte or fact of a sample"))
-    return ColumnChoice(title, node.line, known.analyte, form=known.form, basis=known.basis)
-
-
-def _facts() -> list[str]:
-    return list(word_list("sample_columns")["roles"])
-
-
-def _chart(name: str, node: Located) -> tuple[str, StripChart]:
-    """Read one pad of the user's own chart."""
-    analyte = find_analyte(name)
-    if analyte is None:
-        raise node.error(not_one_of(name, vocabulary(), "analyte"))
-    fields = node.fields(_CHART_KEYS, ("unit", "steps"))
-    form = fields["form"].text() if "form" in fields else None
-    try:
-        change = to_canonical(analyte, fields["unit"].text(), form=form, density=1.0)
-    except UnitError as error:
-        raise fields["unit"].error(str(error)) from None
-    steps = tuple(change(step.number()) for step in fields["steps"].entries())
-    if len(steps) < 2 or list(steps) != sorted(set(steps)):
-        problem = "expected at least two steps, each greater than the last"
-        raise fields["steps"].error(problem)
-    return analyte, StripChart(steps, "doubling" in fields and _yes(fields["doubling"]))

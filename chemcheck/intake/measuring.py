@@ -9,7 +9,7 @@ import pandas as pd
 
 from chemcheck.analytes import MATERIALS
 from chemcheck.errors import not_one_of
-from chemcheck.intake.cell_values import Measured
+from chemcheck.intake.cell_records import Measured
 from chemcheck.intake.choices import Choices
 from chemcheck.intake.column_plan import Column
 from chemcheck.intake.samples import text_column

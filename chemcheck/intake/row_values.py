@@ -7,14 +7,14 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from chemcheck.intake.cell_values import (
+from chemcheck.intake.cell_records import (
     EITHER,
     PER_MASS,
     PER_VOLUME,
     CellValues,
-    ColumnReader,
     Measured,
 )
+from chemcheck.intake.cell_values import ColumnReader
 from chemcheck.intake.set_aside import ColumnLine, Lines
 from chemcheck.readings.record import READ, REJECTED
 

@@ -10,7 +10,8 @@ import pyarrow.compute as pc
 
 from chemcheck.analytes import analyte
 from chemcheck.intake.assemble import FileResults
-from chemcheck.intake.cell_values import ColumnReader, Measured
+from chemcheck.intake.cell_records import Measured
+from chemcheck.intake.cell_values import ColumnReader
 from chemcheck.intake.choices import Choices
 from chemcheck.intake.column_plan import Column, ColumnPlan, free_name
 from chemcheck.intake.coolant_density import coolant_density
@@ -71,7 +72,7 @@ class _WideFile:
         self.found = [self.table.found, *plan.found]
         self.decimal = self._decimal()
         self.readers = [
-            ColumnReader(c.header, self.coded[c.place][0], choices, self.decimal)
+            ColumnReader(c.header, self.coded[c.place][0], choices, self.decimal, c.kit)
             for c in plan.readings
         ]
         self.measures = [ReadingColumn(reader.analyte.key, reader.basis) for reader in self.readers]

@@ -26,6 +26,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Literal, cast
 
+from chemcheck.limit_library.drop_worth import read_drop_worths
 from chemcheck.limit_library.folder import limit_folder
 from chemcheck.limit_library.located_yaml import Located, read_yaml
 from chemcheck.limit_library.provenance import Density, Provenance
@@ -58,6 +59,7 @@ _METHOD_KEYS = (
     "density",
     "precision",
     "steps",
+    "per_drop",
 )
 _STEP_SOURCE = "the step between two pads is the uncertainty of a strip"
 
@@ -216,6 +218,7 @@ def _read_method(path: Path) -> tuple[Method, str]:
         material=cast(Literal["water", "coolant"] | None, material),
         source=source,
         evidence=evidence,
+        drop_worths=MappingProxyType(read_drop_worths(fields.get("per_drop"), above)),
     )
     return method, default_for
 

@@ -4,7 +4,7 @@ Every bound is held in the analyte's canonical unit beside its source and eviden
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
@@ -262,6 +262,26 @@ class MethodPrecision:
 
 
 @dataclass(frozen=True, slots=True)
+class DropWorth:
+    """What one drop of a kit's titrant stands for.
+
+    Parameters
+    ----------
+    least, greatest : float
+        Between these, where kits differ [canonical unit].
+    source : str
+        Who says so.
+    evidence : {"published", "library", "common practice", "memory"}
+        How well it is known.
+    """
+
+    least: float
+    greatest: float
+    source: str
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
 class Method:
     """A way of measuring.
 
@@ -286,6 +306,8 @@ class Method:
         Who says so of the steps.
     evidence : {"published", "library", "common practice", "memory"}
         How well the steps are known.
+    drop_worths : mapping of str to DropWorth
+        By analyte key, what a counted drop of a kit is worth.
     """
 
     id: str
@@ -298,3 +320,4 @@ class Method:
     material: Literal["water", "coolant"] | None = None
     source: str = ""
     evidence: Evidence = "memory"
+    drop_worths: Mapping[str, DropWorth] = field(default_factory=dict)

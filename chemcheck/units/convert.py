@@ -74,13 +74,14 @@ class _Substance:
         return self.density
 
 
-# What one of a dimension's base unit is in meq/L, whatever the substance: 1 mL of 0.1 N acid
-# for 10 mL of sample is 10 meq/L.
+# What one of a dimension's base unit is in meq/L, whatever the substance: 1 mL of 0.1 N acid,
+# or of another titrant, for 10 mL of sample is 10 meq/L.
 _IN_MEQ_PER_LITRE = {
     "equivalent concentration": 1.0,
     "as calcium carbonate": MEQ_PER_MG_CACO3,
     "hardness degree": MEQ_PER_MG_CACO3,
     "reserve alkalinity": 10.0,
+    "titrant volume": 10.0,
 }
 
 # What one of a dimension's base unit is in mg/L of the substance.
@@ -88,6 +89,7 @@ _IN_MG_PER_LITRE: dict[str, Callable[[_Substance], float]] = {
     "mass concentration": lambda substance: 1.0,
     "amount concentration": lambda substance: substance.mass(),
     "equivalent concentration": lambda substance: substance.equivalent(),
+    "titrant volume": lambda substance: 10.0 * substance.equivalent(),
     "as calcium carbonate": lambda substance: substance.equivalent() * MEQ_PER_MG_CACO3,
     "hardness degree": lambda substance: substance.equivalent() * MEQ_PER_MG_CACO3,
     "mass fraction": lambda substance: substance.weight(),

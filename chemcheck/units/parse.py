@@ -4,6 +4,7 @@ import re
 from functools import lru_cache
 
 from chemcheck.errors import UnitError, not_one_of, shorten
+from chemcheck.units.titration import titration_unit
 from chemcheck.units.unit_file import Unit, known_units
 
 _QUANTITY = re.compile(
@@ -49,7 +50,7 @@ def parse_unit(text: str) -> Unit:
         ...
     chemcheck.errors.UnitError: 'tons/day' is no unit known here; expected one of: ...
     """
-    unit = known_units().find(text) if len(text) <= _LONGEST else None
+    unit = known_units().find(text) or titration_unit(text) if len(text) <= _LONGEST else None
     if unit is None:
         raise UnitError(not_one_of(text.strip(), unit_symbols(), "unit"))
     return unit

@@ -4,7 +4,8 @@ import numpy as np
 import pyarrow as pa
 import pytest
 
-from chemcheck.intake.cell_values import EITHER, PER_MASS, PER_VOLUME, ColumnReader, Measured
+from chemcheck.intake.cell_records import EITHER, PER_MASS, PER_VOLUME, Measured
+from chemcheck.intake.cell_values import ColumnReader
 from chemcheck.intake.choices import Choices, StripChart
 from chemcheck.intake.headers import read_header
 from chemcheck.limit_library import methods
