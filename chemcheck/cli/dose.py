@@ -59,7 +59,7 @@ def command(
     """
     from chemcheck.assessment.dose import dose
     from chemcheck.remedies.component_text import read_component, read_further_component
-    from chemcheck.remedies.quantity_text import read_level
+    from chemcheck.remedies.level_text import read_level
     from chemcheck.reports.bench_text import WRITERS
     from chemcheck.reports.dose_page import dose_page
 

@@ -88,7 +88,8 @@ def command(
     other are told. Boiling and the pump's inlet are given for the cap as rated, weak and dead.
     """
     from chemcheck.assessment.glycol_share import Measured, glycol_share
-    from chemcheck.assessment.margins import Setting, margins
+    from chemcheck.assessment.margins import margins
+    from chemcheck.assessment.margins_record import Setting
     from chemcheck.reports.bench_text import WRITERS
     from chemcheck.reports.margins_page import margins_page
 

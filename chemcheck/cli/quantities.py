@@ -73,6 +73,12 @@ def _share(text: str, name: str) -> "Estimate":
     return read_share(text, name, of_a_mix=False)[0]
 
 
+def _efficiency(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.share_text import read_efficiency
+
+    return read_efficiency(text, name)
+
+
 def _shares(text: str, name: str) -> tuple["Estimate", ...]:
     from chemcheck.remedies.quantity_text import split_readings
     from chemcheck.remedies.share_text import read_share
@@ -133,7 +139,7 @@ def _rinse_reading(text: str, name: str) -> tuple[str, "Estimate"]:
 
 
 def _named_level(text: str, name: str) -> tuple[str, "Estimate"]:
-    from chemcheck.remedies.quantity_text import read_named_level
+    from chemcheck.remedies.level_text import read_named_level
 
     return read_named_level(text, name)
 
@@ -170,6 +176,7 @@ DIFFERENCE = Kind("DIFFERENCE", _difference)
 DENSITY = Kind("DENSITY", _density)
 STATED_SHARE = Kind("SHARE", _stated_share)
 SHARES = Kind("SHARES", _shares)
+EFFICIENCY = Kind("SHARE", _efficiency)
 RINSE_READINGS = Kind("READINGS", _rinse_readings)
 RINSE_READING = Kind("READING", _rinse_reading)
 NAMED_LEVEL = Kind("NAME=VALUE", _named_level)

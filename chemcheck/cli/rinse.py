@@ -7,6 +7,7 @@ import click
 from chemcheck.cli import options
 from chemcheck.cli.messages import DONE
 from chemcheck.cli.quantities import (
+    EFFICIENCY,
     NAMED_LEVEL,
     RINSE_READING,
     RINSE_READINGS,
@@ -34,7 +35,7 @@ Examples:
 @click.option("--system", type=VOLUME, required=True, help="What the whole system holds.")
 @click.option("--drains", type=VOLUME, required=True, help="What comes out each time.")
 @click.option("--target", type=SHARE, help="Of the old fill, left at most; 1 % if not said.")
-@click.option("--efficiency", type=SHARE, help="Of mixing; 100 % if not said.")
+@click.option("--efficiency", type=EFFICIENCY, help="Of mixing; perfect, 1, if not said.")
 @click.option(
     "--readings",
     type=RINSE_READINGS,

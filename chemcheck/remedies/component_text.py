@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from chemcheck.errors import QuantityError
 from chemcheck.remedies.estimate import Estimate, exact
-from chemcheck.remedies.quantity_text import Written, find_component, read_level
+from chemcheck.remedies.level_text import find_component, read_level
+from chemcheck.remedies.quantity_text import Written
 
 # Counted in units per gallon, which are no concentration.
 ADDITIVE_UNITS = "supplemental_additive"

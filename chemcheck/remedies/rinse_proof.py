@@ -18,6 +18,8 @@ Mask = npt.NDArray[np.bool_]
 _CHI_SQUARE = 3.841458820694124
 _COVERAGE = 1.959963984540054
 _GRID = 600
+# Systems fitted at once.
+_BLOCK = 1000
 _LEAST_KEPT, _MOST_KEPT = 1e-4, 0.9999
 # With fewer readings nothing can be said of a tail.
 LEAST_FOR_A_TAIL = 3
@@ -109,10 +111,25 @@ def prove_rinses(
         message = "the uncertainty of a reading must be above zero"
         raise ValueError(message)
     base = np.broadcast_to(np.asarray(background, dtype=np.float64), values.shape[:1])
+    least = np.broadcast_to(np.asarray(least_kept, dtype=np.float64), values.shape[:1])
+    blocks = [
+        _fit(
+            values[start : start + _BLOCK],
+            spread[start : start + _BLOCK],
+            base[start : start + _BLOCK],
+            least[start : start + _BLOCK],
+        )
+        for start in range(0, len(values), _BLOCK)
+    ]
+    return _stacked(blocks)
+
+
+def _fit(values: Column, spread: Column, base: Column, least_kept: Column) -> RinseProof:
+    """Fit a block of systems; the grids of a block fit into memory."""
     over = values - base[:, np.newaxis]
     weight = np.where(np.isnan(over), 0.0, 1.0 / spread**2)
     over = np.where(np.isnan(over), 0.0, over)
-    grid = _grid(np.broadcast_to(np.asarray(least_kept, dtype=np.float64), values.shape[:1]))
+    grid = _grid(least_kept)
     plain, with_floor, floor, floor_spread = _chi_squares(over, weight, grid)
     rows = np.arange(len(values))
     best, plainest = np.argmin(with_floor, axis=1), np.argmin(plain, axis=1)
@@ -179,6 +196,27 @@ def _residue(values: Column, spread: Column, base: Column) -> Estimate:
     half = _COVERAGE * np.hypot(spread[rows, last], share * spread[:, 0]) / first
     value = np.clip(share, 0.0, None)
     return between(np.maximum(share - half, 0.0), np.maximum(share + half, value), value)
+
+
+def _stacked(blocks: list[RinseProof]) -> RinseProof:
+    """Put blocks of systems together."""
+
+    def joined(name: str) -> Estimate:
+        parts = [getattr(block, name) for block in blocks]
+        return Estimate(
+            *(
+                np.concatenate([getattr(part, end) for part in parts])
+                for end in ("value", "lower", "upper")
+            )
+        )
+
+    return RinseProof(
+        residue=joined("residue"),
+        kept=joined("kept"),
+        floor=joined("floor"),
+        flat=np.concatenate([block.flat for block in blocks]),
+        testable=np.concatenate([block.testable for block in blocks]),
+    )
 
 
 def _only(where: Mask, estimate: Estimate) -> Estimate:

@@ -71,6 +71,37 @@ def read_share(
     return share, by
 
 
+def read_efficiency(text: str, name: str) -> Estimate:
+    """Read an efficiency, of which 1 is perfect and a per cent is none.
+
+    Parameters
+    ----------
+    text : str
+        ``0.8`` or ``80 %``.
+    name : str
+        What it is called in an error.
+
+    Returns
+    -------
+    Estimate
+        [%].
+
+    Raises
+    ------
+    QuantityError
+        As for `read_share`.
+
+    Examples
+    --------
+    >>> float(read_efficiency("0.8", "--efficiency").value)
+    80.0
+    """
+    cell = Written(text, name, "80 %").cell()
+    if cell.unit is None and cell.upper <= 1.0:
+        return between(100.0 * cell.lower, 100.0 * cell.upper)
+    return read_share(text, name, of_a_mix=False)[0]
+
+
 def _unit(written: Written, stated: str | None) -> Unit | None:
     if stated is None:
         return None

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chemcheck.assessment.margins import MarginsAnswer
+from chemcheck.assessment.margins_record import MarginsAnswer
 from chemcheck.errors import OutputError
 from chemcheck.remedies.cold_margin import freezing
 from chemcheck.remedies.estimate import Estimate, exact

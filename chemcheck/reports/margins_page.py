@@ -3,7 +3,8 @@
 import math
 from collections.abc import Iterator
 
-from chemcheck.assessment.margins import MarginsAnswer
+from chemcheck.assessment.glycol_share import by_mass
+from chemcheck.assessment.margins_record import MarginsAnswer
 from chemcheck.limit_library.assumed_values import cooling_circuit, refraction
 from chemcheck.remedies.estimate import hull
 from chemcheck.remedies.margins import CapMargins
@@ -61,6 +62,7 @@ def margins_page(answer: MarginsAnswer) -> BenchPage:
 def _quantities(answer: MarginsAnswer) -> Iterator[Quantity]:
     first, dead = answer.caps[0], answer.caps[-1]
     yield Quantity("glycol_percent", "share of glycol", answer.share.percent, "vol%")
+    yield Quantity("glycol_mass_percent", "the same by mass", by_mass(answer.share), "mass%")
     yield Quantity("freeze_c", "first crystals (slush begins)", answer.freezes, "deg C")
     yield Quantity("boil_c", f"boils, {_STATES[first.state]}", first.boils, "deg C")
     yield Quantity("vapour_pressure_kpa", "vapour pressure at the pump", answer.vapour, "kPa")

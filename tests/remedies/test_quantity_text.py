@@ -3,18 +3,16 @@
 import pytest
 
 from chemcheck.errors import QuantityError
+from chemcheck.remedies.level_text import find_component, read_level, read_named_level
 from chemcheck.remedies.pressure_text import read_air_pressure, read_altitude, read_cap
 from chemcheck.remedies.quantity_text import (
-    find_component,
     read_amount,
-    read_level,
-    read_named_level,
     read_number,
     read_temperature,
     split_readings,
     states_unit,
 )
-from chemcheck.remedies.share_text import read_share
+from chemcheck.remedies.share_text import read_efficiency, read_share
 
 
 def volume(text):
@@ -105,6 +103,11 @@ def test_share_by_mass_where_it_is_asked_for():
     assert read_share("50 mass%", "--glycol-percent", by_mass=True)[1] == "mass"
 
 
+@pytest.mark.parametrize(("text", "share"), [("0.8", 0.8), ("1", 1.0), ("80 %", 0.8), ("80", 0.8)])
+def test_an_efficiency_of_one_is_perfect(text, share):
+    assert float(read_efficiency(text, "--efficiency").value) == pytest.approx(100 * share)
+
+
 def test_temperatures():
     found = read_temperature("-34 °F", "--coldest", "-30 C")
     assert float(found.value) == pytest.approx(-36.667, abs=0.001)
@@ -189,6 +192,8 @@ def test_numbers_have_no_unit():
         ("50 %, 16.7 %", ("50 %", "16.7 %")),
         ("4200, 1450 uS/cm", ("4200 uS/cm", "1450 uS/cm")),
         ("50; 16,7 %", ("50 %", "16,7 %")),
+        ("50,16.7,5.6 %", ("50 %", "16.7 %", "5.6 %")),
+        ("2100,760,90 uS/cm", ("2100 uS/cm", "760 uS/cm", "90 uS/cm")),
     ],
 )
 def test_readings_are_parted(text, parts):
@@ -196,6 +201,6 @@ def test_readings_are_parted(text, parts):
 
 
 def test_one_reading_or_doubtful_commas_are_refused():
-    for text in ("50 %", "50,17"):
+    for text in ("50 %", "50,17", "300,150,100 uS/cm"):
         with pytest.raises(QuantityError, match="two readings or more parted by ';'"):
             split_readings(text, "--readings")

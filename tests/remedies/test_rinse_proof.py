@@ -56,6 +56,16 @@ def test_a_missing_reading_is_left_out():
     assert gap.kept.value[0] == pytest.approx(whole.kept.value[0], abs=0.01)
 
 
+def test_a_long_column_is_fitted_as_each_system_is():
+    readings = np.tile([50.0, 17.0, 6.0, 3.0], (2500, 1)) * np.linspace(0.8, 1.2, 2500)[:, None]
+    proof = prove_rinses(readings, 0.3)
+    assert proof.kept.value.shape == (2500,)
+    for row in (0, 1499, 2499):
+        alone = prove_rinses(readings[row], 0.3)
+        assert proof.kept.value[row] == alone.kept.value[0]
+        assert proof.flat[row] == alone.flat[0]
+
+
 @pytest.mark.parametrize(
     ("readings", "spread", "said"),
     [([50.0], 0.3, "one after it"), ([50.0, 10.0], 0.0, "must be above zero")],
