@@ -1,6 +1,5 @@
 """When each unit's coolant reaches which bound."""
 
-import warnings
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -16,10 +15,10 @@ from chemcheck.assessment.crossing_dates import (
 )
 from chemcheck.assessment.forecast_settings import ForecastSettings
 from chemcheck.assessment.set_choices import default_choice, named_choices
+from chemcheck.assessment.trend_fit import fit_trend
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
-from chemcheck.errors import ChemcheckWarning, NotEnoughDataError, not_one_of
+from chemcheck.errors import NotEnoughDataError, not_one_of
 from chemcheck.fills import AXES
-from chemcheck.forecasting import FleetTrend
 from chemcheck.history.record import Events
 from chemcheck.judging.bound_tables import LOWER_ACTION, UPPER_ACTION, ColumnTable, column_tables
 from chemcheck.judging.record import BoundInForce
@@ -30,8 +29,6 @@ from chemcheck.readings.record import READ, Readings
 Floats = npt.NDArray[np.float64]
 
 SIDES = {LOWER_ACTION: ("lower", "below"), UPPER_ACTION: ("upper", "above")}
-# A line and its error take at least so many.
-LEAST_READINGS = 3
 # Quantiles from which a crossing's distribution is put together; the chosen risk is added.
 PROBABILITIES = (0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
 PERCENTILES = {"p10": 0.1, "p50": 0.5, "p90": 0.9}
@@ -192,7 +189,7 @@ def _crossings_of_column(
         same = pd.isna(technology) if kind is None else technology == kind
         pooled, faced = read & same, np.flatnonzero(has_bound & same[last])
         name = f"{readings.columns[column].analyte}, technology {kind or 'unknown'}"
-        trend = _fit(readings, rows, column, pooled, name, remarks)
+        trend = fit_trend(readings, rows, column, pooled, name, remarks)
         if trend is None:
             continue
         rate = rows.usage.rate[rows.fills.unit[last[faced]]]
@@ -237,37 +234,6 @@ def _bounds_of_units(
         fresh = np.where(reference >= 0, ends[reference, column], np.nan)
         bound = np.where(of_fresh, bound * fresh, bound)
     return np.where(np.isfinite(bound), bound, np.nan)
-
-
-def _fit(
-    readings: Readings,
-    rows: TrendRows,
-    column: int,
-    pooled: npt.NDArray[np.bool_],
-    name: str,
-    remarks: list[tuple[str, str]],
-) -> FleetTrend | None:
-    """Fit the trends of one analyte over the fills of one technology, or say why not."""
-    if np.count_nonzero(pooled) < LEAST_READINGS:
-        remarks.append((name, "too few readings for a trend"))
-        return None
-    lower = readings.lower[pooled, column]
-    if (lower == lower[0]).all() and (readings.upper[pooled, column] > lower).all():
-        remarks.append((name, "nothing but non-detects or one strip pad: they tell no rate"))
-        return None
-    # What ppm means is one unknown for the whole file: a trend keeps to one reading of it.
-    upper = readings.upper[pooled, column] / readings.shared_factor[pooled, column]
-    upper = np.where(np.isclose(upper, lower, rtol=1e-6, atol=0.0), lower, upper)
-    age, fill = rows.usage.age[pooled][:, None], rows.fills.group[pooled]
-    with warnings.catch_warnings(record=True) as said:
-        warnings.simplefilter("always", ChemcheckWarning)
-        try:
-            trend = FleetTrend().fit(age, lower, groups=fill, y_upper=np.maximum(upper, lower))
-        except NotEnoughDataError as problem:
-            remarks.append((name, str(problem)))
-            return None
-    remarks.extend((name, str(warning.message)) for warning in said)
-    return trend
 
 
 def _units(rows: TrendRows, analytes: pd.DataFrame, settings: ForecastSettings) -> pd.DataFrame:

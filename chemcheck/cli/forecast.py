@@ -34,6 +34,12 @@ AXES = ("hours", "distance", "days")
     type=click.FloatRange(0),
     help="Days from drawing a sample to work done on the unit [14].",
 )
+@click.option(
+    "--backtest",
+    "backtested",
+    is_flag=True,
+    help="Also foresee past readings from earlier days, and score that against plain ways.",
+)
 @options.form()
 @click.option(
     "--out",
@@ -53,6 +59,7 @@ def command(
     axis: str | None,
     risk: float | None,
     lead_time: float | None,
+    backtested: bool,
     form: str,
     out: Path | None,
 ) -> int:
@@ -62,8 +69,10 @@ def command(
     one technology are fitted together. A crossing is given as the axis since the fill by
     which the bound is passed with a chance of 10, 50 and 90 percent.
 
-    With --out DIR: units.csv, crossings.csv, rejected.csv and forecast.json.
+    With --out DIR: units.csv, crossings.csv, rejected.csv and forecast.json, and with
+    --backtest backtest.csv.
     """
+    from chemcheck.assessment.backtest import backtest
     from chemcheck.assessment.forecast import forecast
     from chemcheck.assessment.forecast_settings import ForecastSettings
     from chemcheck.intake.events import read_events
@@ -81,8 +90,9 @@ def command(
     )
     log = None if events is None else read_events(events, decimal=decimal, order=date_order)
     answer = forecast(readings, log, limits=limit_sets, axis=axis, settings=settings)
+    tested = backtest(answer, log) if backtested else None
     if out is not None:
-        write_forecast_folder(answer, out)
+        write_forecast_folder(answer, out, tested)
     else:
-        print_forecast(answer, form)
+        print_forecast(answer, form, tested)
     return messages.lost(readings, log, out)

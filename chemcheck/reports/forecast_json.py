@@ -7,26 +7,30 @@ import numpy as np
 import pandas as pd
 
 from chemcheck._version import __version__
+from chemcheck.assessment.backtest import Backtest
 from chemcheck.assessment.forecast import PERCENTILES, Forecast
 from chemcheck.limit_library import cautions
+from chemcheck.reports.backtest_words import backtest_document
 
 SCHEMA = "chemcheck/forecast/1"
 
 
-def forecast_document(forecast: Forecast) -> dict[str, Any]:
+def forecast_document(forecast: Forecast, backtest: Backtest | None = None) -> dict[str, Any]:
     """Return a forecast as a document that JSON can hold.
 
     Parameters
     ----------
     forecast : Forecast
         What to say.
+    backtest : Backtest or None
+        How past forecasts did, where that was asked.
 
     Returns
     -------
     dict
         ``schema``, ``version``, ``limit_sets``, ``axis``, ``axis_unit``, ``risk``,
-        ``units``, ``not_forecast``, ``assumptions``, ``cautions``. Places are on the axis
-        since the fill; null beyond the horizon.
+        ``units``, ``not_forecast``, ``assumptions``, ``cautions``, and ``backtest`` if
+        asked. Places are on the axis since the fill; null beyond the horizon.
     """
     analytes = forecast.analytes
     by_unit: Mapping[Any, pd.DataFrame] = dict(list(analytes.groupby("unit")))
@@ -34,6 +38,7 @@ def forecast_document(forecast: Forecast) -> dict[str, Any]:
         _unit(forecast, row, by_unit.get(place, analytes.iloc[:0]))
         for place, row in enumerate(forecast.units.to_dict("records"))
     ]
+    asked = {} if backtest is None else {"backtest": backtest_document(forecast, backtest)}
     return {
         "schema": SCHEMA,
         "version": __version__,
@@ -44,6 +49,7 @@ def forecast_document(forecast: Forecast) -> dict[str, Any]:
         "axis_unit": forecast.axis_unit,
         "risk": forecast.settings.risk,
         "units": units,
+        **asked,
         "not_forecast": forecast.remarks.to_dict("records"),
         "assumptions": list(forecast.assumptions),
         "cautions": list(cautions(forecast.cautions)),

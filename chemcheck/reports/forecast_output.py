@@ -4,7 +4,9 @@ import json
 import sys
 from pathlib import Path
 
+from chemcheck.assessment.backtest import Backtest
 from chemcheck.assessment.forecast import Forecast
+from chemcheck.reports.backtest_words import case_table
 from chemcheck.reports.forecast_json import forecast_document
 from chemcheck.reports.forecast_tables import crossing_table, unit_table
 from chemcheck.reports.forecast_text import forecast_text
@@ -12,7 +14,7 @@ from chemcheck.reports.safe_tables import safe_csv
 from chemcheck.reports.whole_files import whole_folder
 
 
-def print_forecast(forecast: Forecast, form: str) -> None:
+def print_forecast(forecast: Forecast, form: str, backtest: Backtest | None = None) -> None:
     """Print a forecast.
 
     Parameters
@@ -21,18 +23,20 @@ def print_forecast(forecast: Forecast, form: str) -> None:
         What to say.
     form : {"text", "json", "csv"}
         As CSV a row for every unit.
+    backtest : Backtest or None
+        How past forecasts did, where that was asked.
     """
     if form == "json":
-        text = _json(forecast)
+        text = _json(forecast, backtest)
     elif form == "csv":
         text = safe_csv(unit_table(forecast))
     else:
-        text = forecast_text(forecast)
+        text = forecast_text(forecast, backtest)
     sys.stdout.write(text)
 
 
-def write_forecast_folder(forecast: Forecast, out: Path) -> None:
-    """Write units.csv, crossings.csv, rejected.csv and forecast.json.
+def write_forecast_folder(forecast: Forecast, out: Path, backtest: Backtest | None = None) -> None:
+    """Write units.csv, crossings.csv, rejected.csv and forecast.json, and backtest.csv if asked.
 
     Parameters
     ----------
@@ -40,6 +44,8 @@ def write_forecast_folder(forecast: Forecast, out: Path) -> None:
         What to say.
     out : Path
         The folder.
+    backtest : Backtest or None
+        How past forecasts did, where that was asked.
 
     Raises
     ------
@@ -47,14 +53,17 @@ def write_forecast_folder(forecast: Forecast, out: Path) -> None:
         If the folder cannot be written, or holds files of the same names that are not ours.
     """
     with whole_folder(out, [file.name for file in forecast.readings.files]) as folder:
-        for name, text in (
-            ("units.csv", safe_csv(unit_table(forecast))),
-            ("crossings.csv", safe_csv(crossing_table(forecast))),
-            ("rejected.csv", safe_csv(forecast.readings.rejected)),
-            ("forecast.json", _json(forecast)),
-        ):
+        texts = {
+            "units.csv": safe_csv(unit_table(forecast)),
+            "crossings.csv": safe_csv(crossing_table(forecast)),
+            "rejected.csv": safe_csv(forecast.readings.rejected),
+            "forecast.json": _json(forecast, backtest),
+        }
+        if backtest is not None:
+            texts["backtest.csv"] = safe_csv(case_table(forecast, backtest))
+        for name, text in texts.items():
             (folder / name).write_text(text, encoding="utf-8", newline="")
 
 
-def _json(forecast: Forecast) -> str:
-    return json.dumps(forecast_document(forecast), ensure_ascii=False, indent=1) + "\n"
+def _json(forecast: Forecast, backtest: Backtest | None) -> str:
+    return json.dumps(forecast_document(forecast, backtest), ensure_ascii=False, indent=1) + "\n"

@@ -3,8 +3,10 @@
 import pandas as pd
 
 from chemcheck.analytes import analyte
+from chemcheck.assessment.backtest import Backtest
 from chemcheck.assessment.forecast import Forecast
 from chemcheck.limit_library import cautions
+from chemcheck.reports.backtest_words import backtest_text
 from chemcheck.reports.forecast_tables import urgency
 from chemcheck.reports.numbers import counted, number
 from chemcheck.reports.text_layout import TIED, bullets, heading, paragraph, table, visible
@@ -13,13 +15,15 @@ from chemcheck.reports.text_layout import TIED, bullets, heading, paragraph, tab
 LISTED = 60
 
 
-def forecast_text(forecast: Forecast) -> str:
+def forecast_text(forecast: Forecast, backtest: Backtest | None = None) -> str:
     """Return a forecast as text.
 
     Parameters
     ----------
     forecast : Forecast
         What to say.
+    backtest : Backtest or None
+        How past forecasts did, where that was asked.
 
     Returns
     -------
@@ -41,6 +45,8 @@ def forecast_text(forecast: Forecast) -> str:
     if left:
         parts.append(paragraph(f"And {counted(left, 'unit')} less urgent: --format csv lists all."))
     parts.append(_section("What to do", _to_do(forecast)))
+    if backtest is not None:
+        parts.append(backtest_text(forecast, backtest))
     numbered = [paragraph(source, f"[{k}] ", "    ") for source, k in sources.items()]
     parts.append("\n".join([heading("Sources"), *numbered]))
     parts.append(_section("Assumptions", list(forecast.assumptions)))

@@ -115,3 +115,28 @@ def test_events_may_stand_among_the_samples():
     units = {unit["unit_id"]: unit for unit in json.loads(done.stdout)["units"]}
     assert units["U0"]["fill"] == 2
     assert units["U1"]["fill"] == 1
+
+
+def test_a_backtest_is_scored_against_plain_ways():
+    rows = [
+        f"U{k},2031-{m:02d}-01,{300 * m},heavy duty with supplemental additive,"
+        f"{1900 - (140 + k) * m + (7 * k + 3 * m) % 11},"
+        for k in range(8)
+        for m in range(1, 7)
+    ]
+    header = "Unit ID,Date Sampled,Hours,Technology,Nitrite NO2 (mg/L),Event\n"
+    text = header + "\n".join(rows) + "\n"
+    done = run("-", "--backtest", "--format", "json", text=text)
+    assert done.returncode == 0, done.stderr
+    tested = json.loads(done.stdout)["backtest"]
+    scores = {
+        "coverage_50", "coverage_80", "coverage_95", "median_absolute_error", "interval_score",
+    }  # fmt: skip
+    assert tested["cases"] > 0
+    assert scores <= set(tested)
+    assert len(tested["baselines"]) == 4
+    for baseline in tested["baselines"].values():
+        assert scores <= set(baseline)
+    best = min(baseline["interval_score"] for baseline in tested["baselines"].values())
+    assert tested["model_wins"] == (tested["interval_score"] < best)
+    assert ("does not win" in tested["sentence"]) != tested["model_wins"]

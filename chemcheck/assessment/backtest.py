@@ -1,0 +1,255 @@
+"""Whether past forecasts were right: each later reading foreseen from an earlier day."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+from scipy.special import ndtri
+
+from chemcheck.assessment.backtest_baselines import BASELINES, baseline_forecasts, in_order
+from chemcheck.assessment.forecast import Forecast
+from chemcheck.assessment.trend_fit import fit_trend, trend_ends
+from chemcheck.assessment.trend_rows import TrendRows, trend_rows
+from chemcheck.history.record import Events
+from chemcheck.readings.record import READ
+
+Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
+
+MODEL = "model"
+COVERAGES = (0.50, 0.80, 0.95)
+# The interval score is of the band that a forecast prints.
+SCORED = 0.80
+# Days from which is foreseen, as shares of the samples taken by then. Each costs a refit.
+ORIGINS = (0.5, 0.75)
+# With more of the later readings open at an end, errors cannot be told.
+MOST_INTERVALS = 0.2
+NOTHING = "no later reading could be foreseen from an earlier day"
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """How one way of foreseeing did.
+
+    Parameters
+    ----------
+    coverage : mapping of float to float
+        Share of the readings within the central band of each nominal share.
+    bias, median_absolute_error : float
+        Mean of foreseen less found, and the median size [spreads of the analyte's readings].
+    interval_score : float
+        Mean of the 80 % band [spreads of the analyte's readings]; less is better.
+    """
+
+    coverage: Mapping[float, float]
+    bias: float
+    median_absolute_error: float
+    interval_score: float
+
+
+@dataclass(frozen=True, slots=True)
+class Backtest:
+    """Forecasts of the past, scored on what came after.
+
+    Parameters
+    ----------
+    cases : DataFrame
+        One row a reading foreseen: ``column``, ``technology``, ``unit_id``, ``origin``, ``age``,
+        ``found``, ``spread``, and for each way ``mean`` and ``deviation`` under its name.
+    origins : tuple of Timestamp
+        Days from which was foreseen.
+    scores : mapping of str to Score
+        ``model`` and `BASELINES`, on the same cases; empty without cases.
+    by_analyte : DataFrame
+        ``column``, ``cases``, ``coverage_80``, ``median_absolute_error``, ``best``: in the
+        analyte's unit.
+    sentence : str
+        Whether the model wins.
+    remarks : tuple of (str, str)
+        What was not scored, and why.
+    """
+
+    cases: pd.DataFrame
+    origins: tuple[pd.Timestamp, ...]
+    scores: Mapping[str, Score]
+    by_analyte: pd.DataFrame
+    sentence: str
+    remarks: tuple[tuple[str, str], ...]
+
+
+def backtest(forecast: Forecast, events: Events | None = None) -> Backtest:
+    """Foresee later readings from earlier days, and score the forecasts.
+
+    On each of a few days only the samples taken by then are fitted; the readings between it and
+    the next such day are foreseen, so that none is used to foresee itself, and none twice. The
+    model and the plain ways are scored on the same readings.
+
+    Parameters
+    ----------
+    forecast : Forecast
+        What is tested: its readings, axis, analytes and technologies.
+    events : Events or None
+        The log it used.
+
+    Returns
+    -------
+    Backtest
+        Scores, pooled over analytes in spreads of each analyte's readings.
+
+    Notes
+    -----
+    The interval score of a central band of share 1 - a from l to u is u - l, plus 2 / a times
+    what the reading lies beyond an end (Gneiting, T. and Raftery, A. E. (2007), Strictly proper
+    scoring rules, prediction, and estimation, J. Am. Stat. Assoc. 102, 359-378, section 6.2, from
+    memory).
+    """
+    rows = trend_rows(forecast.readings, events, forecast.axis, None)
+    remarks: list[tuple[str, str]] = []
+    days = _origins(rows)
+    technology = np.append(rows.technology, [None])[rows.fills.group]
+    faced = pd.DataFrame(
+        {
+            "column": forecast.analytes["column"].to_numpy(),
+            "technology": forecast.units["technology"].to_numpy(dtype=object)[
+                forecast.analytes["unit"]
+            ],
+        }
+    ).drop_duplicates()
+    found = [
+        case
+        for column, kind in faced.itertuples(index=False)
+        for case in _cases_of_column(
+            forecast,
+            rows,
+            int(column),
+            pd.isna(technology) if pd.isna(kind) else technology == kind,
+            days,
+            remarks,
+        )
+    ]
+    cases = pd.concat(found, ignore_index=True) if found else pd.DataFrame()
+    scores = {name: _score(cases, name) for name in (MODEL, *BASELINES)} if found else {}
+    return Backtest(
+        cases=cases,
+        origins=tuple(pd.Timestamp(day) for day, _ in days),
+        scores=scores,
+        by_analyte=_by_analyte(cases),
+        sentence=_sentence(scores, len(cases)),
+        remarks=tuple(dict.fromkeys(remarks)),
+    )
+
+
+def _origins(rows: TrendRows) -> list[tuple[np.datetime64, np.datetime64]]:
+    """Return the days from which is foreseen, each with the day until which."""
+    dates = np.sort(rows.dates[rows.usable & ~np.isnat(rows.dates)])
+    if not dates.size:
+        return []
+    days = np.unique([dates[int(share * (dates.size - 1))] for share in ORIGINS])
+    days = days[days < dates[-1]]
+    return list(zip(days, [*days[1:], dates[-1]], strict=True))
+
+
+def _cases_of_column(
+    forecast: Forecast,
+    rows: TrendRows,
+    column: int,
+    same: Bools,
+    days: list[tuple[np.datetime64, np.datetime64]],
+    remarks: list[tuple[str, str]],
+) -> Iterator[pd.DataFrame]:
+    """Foresee the readings of one analyte in one technology from each day."""
+    readings, fills = forecast.readings, rows.fills
+    pooled = rows.usable & (readings.status[:, column] == READ) & same & ~np.isnat(rows.dates)
+    kind = rows.technology[fills.group[pooled][0]] if pooled.any() else None
+    name = f"{readings.columns[column].analyte}, technology {kind or 'unknown'}"
+    lower, upper = (np.full(len(pooled), np.nan) for _ in range(2))
+    lower[pooled], upper[pooled] = trend_ends(readings, column, pooled)
+    exact = pooled & (lower == upper)
+    spread = float(np.std(lower[exact])) if exact.any() else 0.0
+    for day, until in days:
+        known = pooled & (rows.dates <= day)
+        later = pooled & (rows.dates > day) & (rows.dates <= until)
+        later &= np.isin(fills.group, fills.group[known])
+        if not later.any() or spread == 0.0:
+            continue
+        if (later & ~exact).sum() > MOST_INTERVALS * later.sum():
+            remarks.append((name, "too many of its later readings are non-detects or strip pads"))
+            continue
+        later &= exact
+        trend = fit_trend(readings, rows, column, known, f"{name}, up to {day}", remarks)
+        if trend is None:
+            continue
+        group, age = fills.group[later], rows.usage.age[later]
+        foreseen = {MODEL: trend.predict(age[:, None], groups=group, return_std=True)}
+        labels, code = np.unique(fills.group[known], return_inverse=True)
+        middle = np.where(np.isfinite(upper), (lower + upper) / 2, lower)[known]
+        seen = in_order(code, rows.usage.age[known], middle)
+        foreseen |= baseline_forecasts(seen, np.searchsorted(labels, group), age)
+        case: dict[str, object] = {
+            "column": column,
+            "technology": kind,
+            "unit_id": fills.unit_ids.to_numpy(dtype=object)[fills.unit[later]],
+            "origin": day,
+            "age": age,
+            "found": lower[later],
+            "spread": spread,
+        }
+        for way, (mean, deviation) in foreseen.items():
+            case[f"{way} mean"], case[f"{way} deviation"] = mean, deviation
+        yield pd.DataFrame(case)
+
+
+def _score(cases: pd.DataFrame, way: str) -> Score:
+    """Score one way on all cases, in spreads of each analyte's readings."""
+    spread = cases["spread"].to_numpy()
+    error = (cases[f"{way} mean"].to_numpy() - cases["found"].to_numpy()) / spread
+    deviation = cases[f"{way} deviation"].to_numpy() / spread
+    half = float(ndtri(0.5 + SCORED / 2)) * deviation
+    beyond = np.maximum(np.abs(error) - half, 0.0)
+    return Score(
+        coverage={
+            share: float(np.mean(np.abs(error) <= float(ndtri(0.5 + share / 2)) * deviation))
+            for share in COVERAGES
+        },
+        bias=float(np.mean(error)),
+        median_absolute_error=float(np.median(np.abs(error))),
+        interval_score=float(np.mean(2 * half + 2 / (1 - SCORED) * beyond)),
+    )
+
+
+def _by_analyte(cases: pd.DataFrame) -> pd.DataFrame:
+    """Score the model on each analyte, in its own unit, and name the best way."""
+    lines = []
+    for column, mine in cases.groupby("column") if len(cases) else ():
+        scores = {way: _score(mine, way) for way in (MODEL, *BASELINES)}
+        error = mine[f"{MODEL} mean"] - mine["found"]
+        lines.append(
+            {
+                "column": column,
+                "cases": len(mine),
+                "coverage_80": scores[MODEL].coverage[SCORED],
+                "median_absolute_error": float(error.abs().median()),
+                "best": min(scores, key=lambda way: scores[way].interval_score),
+            }
+        )
+    names = ["column", "cases", "coverage_80", "median_absolute_error", "best"]
+    return pd.DataFrame(lines, columns=names)
+
+
+def _sentence(scores: Mapping[str, Score], cases: int) -> str:
+    """Say whether the model wins, and by how much."""
+    if not scores:
+        return f"No backtest: {NOTHING}."
+    best = min(BASELINES, key=lambda way: scores[way].interval_score)
+    mine, other = scores[MODEL].interval_score, scores[best].interval_score
+    if mine < other:
+        verdict = f"the model wins: its interval score is {100 * (1 - mine / other):.0f} % better"
+    elif other == 0:
+        verdict = "the model does not win"
+    else:
+        verdict = (
+            f"the model does not win: its interval score is {100 * (mine / other - 1):.0f} % worse"
+        )
+    return f"On {cases:,} later readings {verdict} than the best plain way ({best})."

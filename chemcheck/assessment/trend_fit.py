@@ -1,0 +1,95 @@
+"""The trend of one analyte over the fills of one technology."""
+
+import warnings
+
+import numpy as np
+import numpy.typing as npt
+
+from chemcheck.assessment.trend_rows import TrendRows
+from chemcheck.errors import ChemcheckWarning, NotEnoughDataError
+from chemcheck.forecasting import FleetTrend
+from chemcheck.readings.record import Readings
+
+Floats = npt.NDArray[np.float64]
+# A line and its error take at least so many.
+LEAST_READINGS = 3
+
+
+def fit_trend(
+    readings: Readings,
+    rows: TrendRows,
+    column: int,
+    pooled: npt.NDArray[np.bool_],
+    name: str,
+    remarks: list[tuple[str, str]],
+) -> FleetTrend | None:
+    """Fit the trends of one analyte over the fills of one technology, or say why not.
+
+    Parameters
+    ----------
+    readings : Readings
+        The samples.
+    rows : TrendRows
+        Where they stand.
+    column : int
+        Of the readings.
+    pooled : ndarray of bool, shape (n_samples,)
+        Samples to fit.
+    name : str
+        What is fitted, for the remarks.
+    remarks : list of (str, str)
+        Grows by what could not be fitted, or only roughly.
+
+    Returns
+    -------
+    FleetTrend or None
+        Grouped by ``rows.fills.group``.
+    """
+    if np.count_nonzero(pooled) < LEAST_READINGS:
+        remarks.append((name, "too few readings for a trend"))
+        return None
+    lower, upper = trend_ends(readings, column, pooled)
+    if (lower == lower[0]).all() and (readings.upper[pooled, column] > lower).all():
+        remarks.append((name, "nothing but non-detects or one strip pad: they tell no rate"))
+        return None
+    age, fill = rows.usage.age[pooled][:, None], rows.fills.group[pooled]
+    with warnings.catch_warnings(record=True) as said:
+        warnings.simplefilter("always", ChemcheckWarning)
+        try:
+            trend = FleetTrend().fit(age, lower, groups=fill, y_upper=upper)
+        except NotEnoughDataError as problem:
+            remarks.append((name, str(problem)))
+            return None
+    remarks.extend(
+        (name, str(warning.message))
+        for warning in said
+        if issubclass(warning.category, ChemcheckWarning)
+    )
+    return trend
+
+
+def trend_ends(
+    readings: Readings, column: int, pooled: npt.NDArray[np.bool_]
+) -> tuple[Floats, Floats]:
+    """Return the ends of readings as a trend takes them.
+
+    What ppm means is one unknown for the whole file: a trend keeps to one reading of it.
+
+    Parameters
+    ----------
+    readings : Readings
+        The samples.
+    column : int
+        Of the readings.
+    pooled : ndarray of bool, shape (n_samples,)
+        Samples wanted.
+
+    Returns
+    -------
+    lower, upper : ndarray
+        Equal where the reading is exact.
+    """
+    lower = readings.lower[pooled, column]
+    upper = readings.upper[pooled, column] / readings.shared_factor[pooled, column]
+    upper = np.where(np.isclose(upper, lower, rtol=1e-6, atol=0.0), lower, upper)
+    return lower, np.maximum(upper, lower)
