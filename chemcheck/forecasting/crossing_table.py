@@ -38,12 +38,6 @@ class Outlook:
     bound: Floats
     above: bool
 
-    @property
-    def last_axis(self) -> Floats:
-        """Axis of each fill's last sample, in the user's unit."""
-        rows = self.model.rows
-        return self.model.curve.axis_back(rows.design[1, rows.last] * self.model.scale.axis)
-
     def approach(self) -> Approach:
         """Distance and closing rate of every fill at its last sample."""
         model, rows = self.model, self.model.rows
@@ -72,7 +66,7 @@ class Outlook:
         expected = (scale.baseline[1] + scale.reading * (model.weights @ rate)) / scale.axis
         # A power of less than 1 has no slope at the start: take it one step on.
         first = model.curve.axis_back(np.array([scale.axis * typical_step(rows)]))
-        place = np.maximum(self.last_axis, first)
+        place = np.maximum(self.model.last_axis(), first)
         return model.curve.slope(expected, place, level)
 
     def crossed_before(self, fills: Integers, probabilities: Floats) -> Floats:
@@ -101,7 +95,8 @@ class Outlook:
         starts = rows.starts + np.arange(fills.size)
         score = sign * (mean - self.bound[fills][fill]) / np.maximum(deviation, 1e-300)
         at, score, fill, starts = _between(at, score, fill, starts)
-        score = ndtri(model.weights @ ndtr(score)) if model.ways.ways > 1 else score[0]
+        chance = np.clip(model.weights @ ndtr(score), 0.0, 1.0)
+        score = ndtri(chance) if model.ways.ways > 1 else score[0]
         lift = 2.0 * SURE * fill
         passed = np.maximum.accumulate(np.clip(score, -SURE, SURE) + lift) - lift
         result = np.empty((probabilities.size, fills.size))
@@ -120,7 +115,7 @@ class Outlook:
     def quantiles(self, approach: Approach, probabilities: Floats, horizon: float) -> Floats:
         """Axis of the first crossing at each probability, shape (probabilities, fills)."""
         curve, scale = self.model.curve, self.model.scale.axis
-        last, farthest = curve.axis(self.last_axis), curve.axis(np.array([horizon]))
+        last, farthest = curve.axis(self.model.last_axis()), curve.axis(np.array([horizon]))
         # A bound at nothing, or without end, is never passed or always.
         judged = np.flatnonzero(np.isfinite(self.bound))
         approach = approach.take(judged)
@@ -139,7 +134,7 @@ class Outlook:
 
     def reached(self, axis: Floats) -> Floats:
         """Return the chance that each fill has passed its bound by a place on the axis."""
-        curve, last = self.model.curve, self.last_axis
+        curve, last = self.model.curve, self.model.last_axis()
         judged = np.flatnonzero(np.isfinite(self.bound) & (axis >= last))
         travelled = (curve.axis(axis[judged]) - curve.axis(last[judged])) / self.model.scale.axis
         probability = np.full(last.size, np.nan)

@@ -9,9 +9,10 @@ import numpy as np
 
 from chemcheck.forecasting.fill_rows import Floats
 
-STRAIGHT, EXPONENTIAL, POWER = "straight", "exponential", "power"
-# Exponents of the axis that are looked at.
-POWER_RANGE = (0.3, 3.0)
+STRAIGHT, EXPONENTIAL, POWER, ASYMPTOTIC = "straight", "exponential", "power", "asymptotic"
+NAMES = (STRAIGHT, EXPONENTIAL, POWER, ASYMPTOTIC)
+# Ends of the search for a shape: exponents of the axis; losses over the longest axis.
+SHAPES = {POWER: (0.3, 3.0), ASYMPTOTIC: (0.2, 20.0)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,11 +21,12 @@ class Curve:
 
     Parameters
     ----------
-    name : {"straight", "exponential", "power"}
+    name : {"straight", "exponential", "power", "asymptotic"}
         ``straight``: y = a + b x. ``exponential``: y = exp(a + b x), first-order loss or growth,
         whose errors are in proportion to the reading. ``power``: y = a + b x^p.
-    power : float, default 1
-        Exponent p of the axis.
+        ``asymptotic``: y = a + b (1 - exp(-k x)) / k, which starts at the rate b and levels off.
+    shape : float, default 1
+        Exponent p, or loss of rate k [1 / axis unit]. The whole fleet has the same.
 
     Examples
     --------
@@ -33,21 +35,29 @@ class Curve:
     """
 
     name: str
-    power: float = 1.0
+    shape: float = 1.0
 
     def axis(self, x: Floats) -> Floats:
-        """Transform the axis."""
-        if self.power == 1.0:
-            return x
-        turned: Floats = np.sign(x) * np.abs(x) ** self.power
-        return turned
+        """Transform the axis; places before 0 mirror those after it."""
+        if self.name == POWER:
+            turned: Floats = np.sign(x) * np.abs(x) ** self.shape
+            return turned
+        if self.name == ASYMPTOTIC:
+            bent: Floats = -np.sign(x) * np.expm1(-self.shape * np.abs(x)) / self.shape
+            return bent
+        return x
 
     def axis_back(self, turned: Floats) -> Floats:
-        """Undo `axis`."""
-        if self.power == 1.0:
-            return turned
-        x: Floats = np.sign(turned) * np.abs(turned) ** (1.0 / self.power)
-        return x
+        """Undo `axis`; infinite where the axis never comes to."""
+        if self.name == POWER:
+            x: Floats = np.sign(turned) * np.abs(turned) ** (1.0 / self.shape)
+            return x
+        if self.name == ASYMPTOTIC:
+            with np.errstate(divide="ignore"):
+                left = np.maximum(1.0 - self.shape * np.abs(turned), 0.0)
+                along: Floats = -np.sign(turned) * np.log(left) / self.shape
+            return along
+        return turned
 
     def reading(self, y: Floats) -> Floats:
         """Transform readings or bounds; what is not above zero has no logarithm but -inf."""
@@ -74,13 +84,16 @@ class Curve:
         """Slope in the user's units where the line has this rate, at axis x and this level."""
         if self.name == EXPONENTIAL:
             return rate * np.exp(level)
-        if self.power == 1.0:
-            return rate
-        slope: Floats = rate * self.power * np.abs(x) ** (self.power - 1.0)
-        return slope
+        if self.name == POWER:
+            slope: Floats = rate * self.shape * np.abs(x) ** (self.shape - 1.0)
+            return slope
+        if self.name == ASYMPTOTIC:
+            left: Floats = rate * np.exp(-self.shape * np.abs(x))
+            return left
+        return rate
 
     def suits(self, x: Floats, lower: Floats, upper: Floats) -> bool:
         """Whether readings of these intervals at these places can have this shape."""
         if self.name == EXPONENTIAL:
             return bool(np.all(upper > 0.0) and np.all((lower > 0.0) | (lower < upper)))
-        return self.name == STRAIGHT or bool(np.all(x >= 0.0))
+        return self.name != POWER or bool(np.all(x >= 0.0))

@@ -17,7 +17,7 @@ from chemcheck.forecasting.model_choice import (
     Candidate,
     choose_model,
     find_variances,
-    is_special,
+    sample_for_variances,
 )
 from chemcheck.forecasting.propagation import propagate
 from chemcheck.forecasting.reading_scale import ReadingScale
@@ -25,10 +25,6 @@ from chemcheck.forecasting.variance_posterior import Ways, draw_ways
 from chemcheck.forecasting.variance_search import VarianceFit, typical_step
 from chemcheck.forecasting.variances import Variances
 
-# Fills that the variances are found from; more would not change a digit that anybody reads.
-VARIANCE_FILLS = 20_000
-VARIANCE_FILLS_SPECIAL = 5_000
-SUBSAMPLE_SEED = 20_260_101
 # Readings up to which the forecast is averaged over ways that the variances may be.
 UNSURE_READINGS, UNSURE_READINGS_SPECIAL = 3_000, 1_200
 # Where the likelihood does not ask for a walk, a small fleet still gets one unless the chance
@@ -86,6 +82,10 @@ class FleetModel:
     log_likelihood: float
     candidates: tuple[Candidate, ...]
 
+    def last_axis(self) -> Floats:
+        """Return the axis of each fill's last sample, in the user's unit."""
+        return self.curve.axis_back(self.rows.design[1, self.rows.last] * self.scale.axis)
+
     def beside(self, codes: Integers, features: Floats) -> tuple[Floats, Floats]:
         """Return mean and variance of a reading at further places, on the curve's scale, (n,).
 
@@ -140,7 +140,7 @@ def fit_fleet(fleet: FleetReadings, curve: str, errors: str) -> FleetModel:
     ----------
     fleet : FleetReadings
         The readings.
-    curve : {"auto", "straight", "exponential", "power"}
+    curve : {"auto", "straight", "exponential", "power", "asymptotic"}
         Shape of the trend.
     errors : {"auto", "independent", "walk", "heavy"}
         Errors along a fill.
@@ -166,35 +166,66 @@ def fit_fleet(fleet: FleetReadings, curve: str, errors: str) -> FleetModel:
     if chosen != best.errors:
         best = next(one for one in candidates if one.errors == WALK and one.curve == best.curve)
         found = _whole_fleet_variances(fleet, scaled, best)
-    at_best = propagate(scaled.rows, scaled.readings, found.variances)
-    result, weights, variances = at_best, np.ones(1), found.variances
+    candidates = (best, *(one for one in candidates if one is not best))
+    return condition_fleet(scaled, found.variances, ways, best.errors, candidates)
+
+
+def condition_fleet(
+    scaled: ScaledReadings,
+    variances: Variances,
+    ways: Ways | None = None,
+    errors: str = WALK,
+    candidates: tuple[Candidate, ...] = (),
+) -> FleetModel:
+    """Condition a fleet on its readings, its variances being found already.
+
+    Parameters
+    ----------
+    scaled : ScaledReadings
+        The readings.
+    variances : Variances
+        The most likely variances, one way, on the scale of the arithmetic.
+    ways : Ways, optional
+        Ways the variances may be; by default they are as said.
+    errors : str
+        Name of the errors.
+    candidates : tuple of Candidate
+        The models that were tried.
+
+    Returns
+    -------
+    FleetModel
+        The fleet given its readings.
+    """
+    at_best = propagate(scaled.rows, scaled.readings, variances)
+    result, weights, many = at_best, np.ones(1), variances
     if ways is not None:
-        variances, weights = ways.variances, ways.weights
-        result = propagate(scaled.rows, scaled.readings, variances, ways.sites)
+        many, weights = ways.variances, ways.weights
+        result = propagate(scaled.rows, scaled.readings, many, ways.sites)
     if not (result.settled and at_best.settled):
         warnings.warn(
             "intervals or wild readings did not settle; their forecasts are approximate",
             ConvergenceWarning,
-            stacklevel=3,
+            stacklevel=4,
         )
-    value, precision = result.sites.fill_in(scaled.readings, variances.noise)
+    value, precision = result.sites.fill_in(scaled.readings, many.noise)
     size = np.log(scaled.scale.reading) * at_best.fit.coefficients.shape[1]
     size += np.linalg.slogdet(scaled.scale.unscale())[1]
     return FleetModel(
-        curve=best.curve,
-        errors=best.errors,
+        curve=scaled.curve,
+        errors=errors,
         scale=scaled.scale,
         rows=scaled.rows,
         origin=scaled.origin,
         value=value,
         precision=precision,
-        ways=variances,
+        ways=many,
         weights=weights,
         posterior=result.posterior,
-        variances=found.variances,
+        variances=variances,
         line=at_best.posterior.line,
         log_likelihood=float(at_best.log_likelihood[0] + scaled.log_stretch + size),
-        candidates=(best, *(one for one in candidates if one is not best)),
+        candidates=candidates,
     )
 
 
@@ -202,13 +233,10 @@ def _whole_fleet_variances(
     fleet: FleetReadings, scaled: ScaledReadings, best: Candidate
 ) -> VarianceFit:
     """Find the variances from all fills, or from a part of a very large fleet."""
-    if best.fills == fleet.fills:
-        return best.fit
-    special = is_special(fleet, best.errors)
-    part = fleet.sample(VARIANCE_FILLS_SPECIAL if special else VARIANCE_FILLS, SUBSAMPLE_SEED)
+    part = sample_for_variances(fleet, best.errors)
     # A part has a scale of its own.
     own = scaled if part is fleet else scale_readings(part, best.curve)
-    found = find_variances(own, best.errors)
+    found = best.fit if best.fills == part.fills else find_variances(own, best.errors)
     return found.rescaled(
         own.scale.reading / scaled.scale.reading, scaled.scale.axis / own.scale.axis
     )

@@ -11,13 +11,13 @@ from sklearn.utils.validation import check_is_fitted, validate_data
 
 from chemcheck.errors import not_one_of
 from chemcheck.forecasting.crossing_table import Outlook
-from chemcheck.forecasting.curves import EXPONENTIAL, POWER, STRAIGHT
+from chemcheck.forecasting.curves import NAMES, SHAPES
 from chemcheck.forecasting.fill_rows import Floats, Integers, fill_codes
 from chemcheck.forecasting.fleet_model import fit_fleet
 from chemcheck.forecasting.fleet_readings import FleetReadings
 from chemcheck.forecasting.model_choice import HEAVY, INDEPENDENT, WALK, as_rows
 
-CURVES = ("auto", STRAIGHT, EXPONENTIAL, POWER)
+CURVES = ("auto", *NAMES)
 ERRORS = ("auto", INDEPENDENT, WALK, HEAVY)
 # How far beyond the longest axis seen a crossing is looked for, unless the caller says.
 HORIZON_FACTOR = 20.0
@@ -33,11 +33,12 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
 
     Parameters
     ----------
-    curve : {"auto", "straight", "exponential", "power"}, default "auto"
+    curve : {"auto", "straight", "exponential", "power", "asymptotic"}, default "auto"
         ``straight``: the reading changes in proportion to the axis. ``exponential``: its
         logarithm does, as in first-order loss; errors are then in proportion to the reading.
-        ``power``: it changes in proportion to a power of the axis. ``auto``: the straight line,
-        unless another is clearly more likely and foresees each fill's last reading no worse.
+        ``power``: it changes in proportion to a power of the axis. ``asymptotic``: it levels off
+        exponentially. ``auto``: the straight line, unless another is clearly more likely and
+        foresees each fill's last reading no worse.
     errors : {"auto", "independent", "walk", "heavy"}, default "auto"
         ``independent``: each reading errs on its own. ``walk``: the true value also departs from
         its line by a Wiener process, whose variance grows with the axis. ``heavy``: beside a
@@ -51,16 +52,17 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         The fills, in the order of every per-fill result.
     curve_, errors_ : str
         What was chosen.
-    power_ : float
-        Exponent of the axis; 1 unless the curve is ``power``.
+    shape_ : float
+        Exponent of the axis of ``power``, loss of rate [1 / axis unit] of ``asymptotic``; NaN of
+        other curves.
     candidates_ : pandas.DataFrame
-        What was tried, the choice first: curve, power, errors, how many fills it was tried on,
+        What was tried, the choice first: curve, shape, errors, how many fills it was tried on,
         log-likelihood (comparable for the same fills), median absolute error and 80 % coverage
         of each fill's last reading foreseen from those before.
     fixed_effects_ : numpy.ndarray, shape (n_features_in_ + 1,)
         Fleet's start [reading], rate [reading per axis unit], effects of the further columns;
-        of the logarithm of the reading for ``exponential``, by the power of the axis for
-        ``power``. So are all variances below.
+        of the logarithm of the reading for ``exponential``, by the transformed axis for
+        ``power`` (x^p) and ``asymptotic`` ((1 - exp(-k x)) / k). So are all variances below.
     fixed_effects_covariance_ : numpy.ndarray, shape (n_features_in_ + 1, n_features_in_ + 1)
         Their covariance.
     random_covariance_ : numpy.ndarray, shape (2, 2)
@@ -77,6 +79,10 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         Restricted log-likelihood: densities of exact readings, probabilities of intervals.
     intercept_, slope_, scale_ : float
         Fleet's start and rate, and the standard deviation of a reading's error.
+    last_axis_ : numpy.ndarray, shape (fills,)
+        Axis of each fill's last sample.
+    horizon_ : float
+        Axis beyond which no crossing is reported, unless asked.
     n_features_in_ : int
         Columns of X.
 
@@ -164,7 +170,8 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         self._model = model
         self._one_fill = groups is None
         self.groups_ = labels
-        self.curve_, self.power_, self.errors_ = model.curve.name, model.curve.power, model.errors
+        self.curve_, self.errors_ = model.curve.name, model.errors
+        self.shape_ = model.curve.shape if model.curve.name in SHAPES else float("nan")
         self.candidates_ = pd.DataFrame(as_rows(model.candidates))
         scale, best = model.scale, model.variances
         turn = scale.unscale()
@@ -180,7 +187,8 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         self.restricted_log_likelihood_ = model.log_likelihood
         self.intercept_, self.slope_ = (float(value) for value in self.fixed_effects_[:2])
         self.scale_ = float(np.sqrt(self.noise_variance_))
-        self._horizon = HORIZON_FACTOR * float(np.max(np.abs(features[:, 0])))
+        self.last_axis_ = model.last_axis()
+        self.horizon_ = HORIZON_FACTOR * float(np.max(np.abs(features[:, 0])))
         return self
 
     def predict(
@@ -260,7 +268,7 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         if probabilities.size == 0 or not ((probabilities > 0) & (probabilities < 1)).all():
             message = f"quantiles: {list(quantiles)}: expected probabilities between 0 and 1"
             raise ValueError(message)
-        farthest = self._horizon if horizon is None else float(horizon)
+        farthest = self.horizon_ if horizon is None else float(horizon)
         return outlook.table(self.groups_, probabilities, farthest)
 
     def crossing_probability(self, bound: ArrayLike, side: str, axis: ArrayLike) -> pd.Series:

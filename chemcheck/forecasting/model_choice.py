@@ -6,7 +6,7 @@ import numpy as np
 from scipy.optimize import minimize_scalar
 
 from chemcheck.errors import NotEnoughDataError
-from chemcheck.forecasting.curves import EXPONENTIAL, POWER, POWER_RANGE, STRAIGHT, Curve
+from chemcheck.forecasting.curves import EXPONENTIAL, POWER, SHAPES, STRAIGHT, Curve
 from chemcheck.forecasting.fill_rows import Floats
 from chemcheck.forecasting.fleet_readings import FleetReadings, ScaledReadings, scale_readings
 from chemcheck.forecasting.propagation import propagate
@@ -22,20 +22,24 @@ from chemcheck.forecasting.variance_search import (
 from chemcheck.forecasting.variances import WILD_FACTOR, Variances
 
 INDEPENDENT, WALK, HEAVY = "independent", "walk", "heavy"
+# Fills that the variances are found from; more would not change a digit that anybody reads.
+VARIANCE_FILLS, VARIANCE_FILLS_SPECIAL = 20_000, 5_000
 # Fills that the choice is made on; the variances are then found from more.
 CHOICE_FILLS = 1_000
-CHOICE_FILLS_SPECIAL, POWER_FILLS_SPECIAL, WILD_FILLS = 300, 60, 200
-CHOICE_SEED = 20_260_103
+CHOICE_FILLS_SPECIAL, SHAPE_FILLS_SPECIAL, WILD_FILLS = 300, 60, 200
+CHOICE_SEED, SUBSAMPLE_SEED = 20_260_103, 20_260_101
 # Rises of the log-likelihood that a choice must bring. A walk's is Akaike's price of a parameter.
 # A curve's is dearer: a line that is wrong a little forecasts better than a curve that is wrong.
 PRICE_OF_WALK = 1.0
 PRICE_OF_WILD = 3.0
-PRICE_OF_CURVE = 2.0
-PRICE_OF_EXPONENT = 1.0
-# Score of a bend in the fleet's line, in standard deviations, from which a power is looked for.
+PRICE_OF_CURVE = 3.0
+PRICE_OF_SHAPE = 2.0
+# Score of a bend in the fleet's line, in standard deviations, from which other shapes are tried.
 BEND_WORTH_A_LOOK = 2.0
 # Rise of the log-likelihood by wild readings alone, from which they are looked for.
 WILD_WORTH_A_LOOK = 1.5
+# How closely the logarithm of a shape is found.
+SHAPE_TOLERANCE = 0.01
 # An error finer than this share of the intervals cannot be told from none.
 FINEST_ERROR = 0.02
 
@@ -97,8 +101,7 @@ def choose_model(fleet: FleetReadings, curve: str, errors: str) -> tuple[Candida
     NotEnoughDataError
         If the readings cannot have the curve that was asked for.
     """
-    fills = CHOICE_FILLS_SPECIAL if is_special(fleet, errors) else CHOICE_FILLS
-    part = fleet.sample(fills, CHOICE_SEED)
+    part = _part_to_try_on(fleet, curve, errors)
     # Curves are compared with a walk: without one a few bent paths pass for a bent fleet.
     usual = WALK if errors == "auto" else errors
     tried = _curves(part, curve, usual)
@@ -118,6 +121,19 @@ def choose_model(fleet: FleetReadings, curve: str, errors: str) -> tuple[Candida
                 chosen = wild
         best = chosen
     return (best, *(other for other in tried if other is not best))
+
+
+def sample_for_variances(fleet: FleetReadings, errors: str) -> FleetReadings:
+    """Return the fills that the variances are found from: all, unless the fleet is very large."""
+    special = is_special(fleet, errors)
+    return fleet.sample(VARIANCE_FILLS_SPECIAL if special else VARIANCE_FILLS, SUBSAMPLE_SEED)
+
+
+def _part_to_try_on(fleet: FleetReadings, curve: str, errors: str) -> FleetReadings:
+    if curve in (STRAIGHT, EXPONENTIAL) and errors != "auto":
+        return sample_for_variances(fleet, errors)
+    special = is_special(fleet, errors)
+    return fleet.sample(CHOICE_FILLS_SPECIAL if special else CHOICE_FILLS, CHOICE_SEED)
 
 
 def is_special(fleet: FleetReadings, errors: str) -> bool:
@@ -162,18 +178,15 @@ def find_variances(
 
 def _curves(part: FleetReadings, curve: str, errors: str) -> list[Candidate]:
     """Try one curve, or all that suit; the choice comes first."""
-    if curve == POWER:
-        _demand(part, Curve(POWER))
-        return [_power(part, errors)]
     if curve != "auto":
         _demand(part, Curve(curve))
-        return [_try(scale_readings(part, Curve(curve)), errors, part)]
+        return [_try_curve(part, curve, errors)]
     straight = scale_readings(part, Curve(STRAIGHT))
     tried = [_try(straight, errors, part)]
-    if _suits(part, Curve(EXPONENTIAL)):
-        tried.append(_try(scale_readings(part, Curve(EXPONENTIAL)), errors, part))
-    if _suits(part, Curve(POWER)) and _bend(straight, tried[0].fit.variances) > BEND_WORTH_A_LOOK:
-        tried.append(_power(part, errors))
+    names = [EXPONENTIAL]
+    if _bend(straight, tried[0].fit.variances) > BEND_WORTH_A_LOOK:
+        names += SHAPES
+    tried += [_try_curve(part, name, errors) for name in names if _suits(part, Curve(name))]
     plain = tried[0]
     allowed = [plain, *(other for other in tried[1:] if _earns_its_place(other, plain))]
     best = max(allowed, key=lambda one: one.log_likelihood - _price(one))
@@ -183,7 +196,7 @@ def _curves(part: FleetReadings, curve: str, errors: str) -> list[Candidate]:
 def _price(one: Candidate) -> float:
     if one.curve.name == STRAIGHT:
         return 0.0
-    return PRICE_OF_CURVE + (PRICE_OF_EXPONENT if one.curve.name == POWER else 0.0)
+    return PRICE_OF_CURVE + (PRICE_OF_SHAPE if one.curve.name in SHAPES else 0.0)
 
 
 def _earns_its_place(other: Candidate, plain: Candidate) -> bool:
@@ -219,26 +232,31 @@ def _try(scaled: ScaledReadings, errors: str, part: FleetReadings) -> Candidate:
     return Candidate(scaled.curve, errors, part.fills, log_likelihood, *foreseen, fit)
 
 
-def _power(part: FleetReadings, errors: str) -> Candidate:
-    """Find the exponent of the axis by likelihood, the walk's share held at the line's."""
-    few = part.sample(POWER_FILLS_SPECIAL, CHOICE_SEED) if is_special(part, errors) else part
+def _try_curve(part: FleetReadings, name: str, errors: str) -> Candidate:
+    """Try a curve, its shape found by likelihood with the walk's share held at the line's."""
+    if name not in SHAPES:
+        return _try(scale_readings(part, Curve(name)), errors, part)
+    few = part.sample(SHAPE_FILLS_SPECIAL, CHOICE_SEED) if is_special(part, errors) else part
     line = scale_readings(few, Curve(STRAIGHT))
     first = search_variances(
         line.rows, line.readings.value, line.readings.counted, walk=errors != INDEPENDENT
     )
     wander = float(first.variances.walk[0]) * typical_step(line.rows)
     share = wander / (wander + float(first.variances.noise[0]))
+    unit = 1.0 if name == POWER else line.scale.axis
 
-    def loss(log_power: float) -> float:
-        scaled = scale_readings(few, Curve(POWER, float(np.exp(log_power))))
+    def curve(log_shape: float) -> Curve:
+        return Curve(name, float(np.exp(log_shape)) / unit)
+
+    def loss(log_shape: float) -> float:
+        scaled = scale_readings(few, curve(log_shape))
         fit = find_variances(scaled, errors, shares=(share,))
         return -fit.full_log_likelihood - scaled.log_stretch
 
     found = minimize_scalar(
-        loss, bounds=np.log(POWER_RANGE), method="bounded", options={"xatol": 0.02}
+        loss, bounds=np.log(SHAPES[name]), method="bounded", options={"xatol": SHAPE_TOLERANCE}
     )
-    curve = Curve(POWER, float(np.exp(found.x)))
-    return _try(scale_readings(part, curve), errors, part)
+    return _try(scale_readings(part, curve(float(found.x))), errors, part)
 
 
 def _bend(scaled: ScaledReadings, variances: Variances) -> float:
@@ -295,7 +313,7 @@ def as_rows(candidates: tuple[Candidate, ...]) -> dict[str, list[object] | Float
     """Lay candidates out as the columns of a table."""
     return {
         "curve": [one.curve.name for one in candidates],
-        "power": [one.curve.power for one in candidates],
+        "shape": [one.curve.shape if one.curve.name in SHAPES else np.nan for one in candidates],
         "errors": [one.errors for one in candidates],
         "fills": [one.fills for one in candidates],
         "log_likelihood": [one.log_likelihood for one in candidates],

@@ -90,9 +90,7 @@ def search_special_variances(
     variances = space.unpack(found.x[:, None])
     at = propagate(rows, readings, variances, search.sites)
     gain = float(at.log_likelihood[0] - at.fit.log_likelihood[0])
-    return VarianceFit(
-        variances, float(at.log_likelihood[0]), full_likelihood(at.fit) + gain, start.error
-    )
+    return VarianceFit(variances, float(at.log_likelihood[0]), full_likelihood(at.fit) + gain)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,9 +18,9 @@ from chemcheck.forecasting.variances import Variances
 
 # Scales of half-t priors (3 degrees of freedom) on standard deviations. Of start: in units of the
 # readings' scatter about a plain line. Of rate and walk over the longest axis, and of the error:
-# in units of the scatter about each fill's own line. Weak: they only keep what the data cannot
-# tell within reason.
-START_SCALE, RATE_SCALE, WALK_SCALE, ERROR_SCALE = 1.0, 2.0, 1.0, 1.0
+# in units of the scatter of the changes between samples. Weak: they only keep what the data
+# cannot tell within reason.
+START_SCALE, RATE_SCALE, WALK_SCALE, ERROR_SCALE = 1.0, 2.0, 0.85, 1.0
 PRIOR_FREEDOM = 3.0
 # The correlation of start and rate has a prior density of (1 - r^2)^(this - 1).
 CORRELATION_SHAPE = 2.0
@@ -83,13 +83,18 @@ def draw_ways(
     -----
     Adaptive importance sampling [1]_: a Newton search for the peak of the posterior, then
     quasi-random draws from a t distribution there, once more from one fitted to the first.
+    The prior of the spread of rates goes to nothing where the spread does [2]_: a few fills
+    that happen to fall alike are no proof that all do.
 
     References
     ----------
     .. [1] Robert, C. P. and Casella, G. (2004), Monte Carlo Statistical Methods, 2nd ed.,
        Springer, section 3.3 and chapter 14 (population Monte Carlo).
+    .. [2] Chung, Y., Rabe-Hesketh, S., Dorie, V., Gelman, A. and Liu, J. (2013), A nondegenerate
+       penalized likelihood estimator for variance parameters in multilevel models,
+       Psychometrika 78, 685-709.
     """
-    space = _LogSpace(walk, wild, rows.starts.size > 1, best.error)
+    space = _LogSpace(walk, wild, rows.starts.size > 1, _scatter_of_changes(rows, readings))
     peak, covariance = _peak(rows, readings, space, space.pack(best.variances))
     random = _uniform_points(peak.size, ROUNDS * WAYS)
     points, log_weights, sites = [], [], []
@@ -120,20 +125,20 @@ class _LogSpace:
     walk: bool
     wild: bool
     spread: bool
-    error: float
+    changes: float
 
     def pack(self, best: Variances) -> Floats:
         """Coordinates of one way, off the edges where a standard deviation is nothing."""
         parts = [np.log(np.sqrt(best.noise[0]))]
         if self.walk:
-            parts.append(np.log(max(np.sqrt(best.walk[0]), 0.1 * self.error)))
+            parts.append(np.log(max(np.sqrt(best.walk[0]), 0.1 * self.changes)))
         if self.wild:
             share = float(np.clip(best.wild[0], 0.005, 0.3))
             parts.append(np.log(share / (1.0 - share)))
         if self.spread:
             (v11, v12), (_, v22) = best.spread()[0]
             start = max(np.sqrt(v11), 0.1 * START_SCALE)
-            rate = max(np.sqrt(v22), 0.1 * self.error)
+            rate = max(np.sqrt(v22), 0.1 * self.changes)
             parts += [np.log(start), np.log(rate)]
             parts.append(np.arctanh(np.clip(v12 / (start * rate), -0.9, 0.9)))
         return np.array(parts)
@@ -161,17 +166,36 @@ class _LogSpace:
         value, at = np.zeros(points.shape[1]), 1
         if self.walk:
             # A walk may take the place of all error: then the error needs a prior, too.
-            value = _half_t(points[0], ERROR_SCALE * self.error)
-            value = value + _half_t(points[at], WALK_SCALE * self.error)
+            value = _half_t(points[0], ERROR_SCALE * self.changes)
+            value = value + _half_t(points[at], WALK_SCALE * self.changes)
             at += 1
         if self.wild:
             share = 1.0 / (1.0 + np.exp(-points[at]))
             value, at = value + np.log(share) + WILD_SHAPE * np.log1p(-share), at + 1
         if self.spread:
             value = value + _half_t(points[at], START_SCALE)
-            value = value + _half_t(points[at + 1], RATE_SCALE * self.error)
+            # This density rises from nothing: see the notes of `draw_ways`.
+            value = value + _half_t(points[at + 1], RATE_SCALE * self.changes) + points[at + 1]
             value = value - 2.0 * CORRELATION_SHAPE * np.log(np.cosh(points[at + 2]))
         return value
+
+
+def _scatter_of_changes(rows: FillRows, readings: Readings) -> float:
+    """Root mean square of the changes between a fill's samples, over the root of two.
+
+    It stands for the error without a model: the readings' plain line is taken off already.
+    """
+    usable = readings.counted > 0.0
+    exact = usable.copy()
+    exact[readings.special[readings.lower < readings.upper]] = False
+    later = np.ones(usable.size, dtype=bool)
+    later[rows.starts] = False
+    for kind in (exact, usable):
+        pair = np.flatnonzero(later[1:] & kind[1:] & kind[:-1])
+        change = readings.value[pair + 1] - readings.value[pair]
+        if change.any():
+            return float(np.sqrt(0.5 * np.mean(change**2)))
+    return 1.0
 
 
 def _half_t(log_deviation: Floats, scale: float) -> Floats:

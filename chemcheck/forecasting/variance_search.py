@@ -34,21 +34,15 @@ SHARE_TOLERANCE = 0.03
 
 @dataclass(frozen=True, slots=True)
 class VarianceFit:
-    """Variances with the restricted log-likelihood that they reach, and the full one there.
-
-    `error` is the standard deviation about each fill's own line, whatever the cause.
-    """
+    """Variances with the restricted log-likelihood that they reach, and the full one there."""
 
     variances: Variances
     log_likelihood: float
     full_log_likelihood: float
-    error: float
 
     def rescaled(self, reading: float, axis: float) -> "VarianceFit":
         """Return the fit with its variances in other units; see `Variances.rescaled`."""
-        return replace(
-            self, variances=self.variances.rescaled(reading, axis), error=self.error * reading
-        )
+        return replace(self, variances=self.variances.rescaled(reading, axis))
 
 
 def typical_step(rows: FillRows) -> float:
@@ -176,7 +170,6 @@ def search_variances(
 
     share = 0.0
     best, best_factor = at(0.0)
-    error = float(np.sqrt(best.scale[0]))
     if walk:
         likely = shares[0]
         if len(shares) > 1:
@@ -195,7 +188,7 @@ def search_variances(
     scale = float(best.scale[0])
     variances = one_way(scale, scale * walk_of_share(share, step), np.sqrt(scale) * best_factor)
     restricted = float(best.log_likelihood[0])
-    return VarianceFit(variances, restricted, full_likelihood(best), error)
+    return VarianceFit(variances, restricted, full_likelihood(best))
 
 
 def full_likelihood(fit: RestrictedFit) -> float:

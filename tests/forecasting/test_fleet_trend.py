@@ -64,7 +64,7 @@ def test_order_of_rows_and_names_of_fills_do_not_matter():
     assert list(other.groups_[:2]) == ["unit 000", "unit 001"]
     left, right = one.first_crossing(6.0, "below"), other.first_crossing(6.0, "below")
     assert_allclose(
-        left[["p10", "p50", "p90"]].to_numpy(), right[["p10", "p50", "p90"]].to_numpy(), rtol=1e-4
+        left[["p10", "p50", "p90"]].to_numpy(), right[["p10", "p50", "p90"]].to_numpy(), rtol=1e-3
     )
 
 
@@ -73,7 +73,7 @@ def test_units_of_axis_and_reading_do_not_matter():
     one = FleetTrend().fit(fleet.x, fleet.y, groups=fleet.groups)
     other = FleetTrend().fit(1000 * fleet.x, 5 - 2 * fleet.y, groups=fleet.groups)
     left, right = one.first_crossing(6.0, "below"), other.first_crossing(5 - 2 * 6.0, "above")
-    assert_allclose(1000 * left["p50"], right["p50"], rtol=1e-4)
+    assert_allclose(1000 * left["p50"], right["p50"], rtol=1e-3)
     assert_allclose(-2 * left["slope"], 1000 * right["slope"], rtol=1e-4)
     assert (left["status"] == right["status"]).all()
     # Restricted log-likelihood: n - p densities shrink by 2, the rate's unit by 1000.

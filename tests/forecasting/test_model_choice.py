@@ -60,7 +60,7 @@ def test_a_part_of_a_large_fleet_speaks_for_all(monkeypatch):
     fleet = simulate(900, 5, seed=54, walk=0.1)
     whole = FleetTrend().fit(fleet.x, fleet.y, groups=fleet.groups)
     monkeypatch.setattr("chemcheck.forecasting.model_choice.CHOICE_FILLS", 200)
-    monkeypatch.setattr("chemcheck.forecasting.fleet_model.VARIANCE_FILLS", 600)
+    monkeypatch.setattr("chemcheck.forecasting.model_choice.VARIANCE_FILLS", 600)
     part = FleetTrend().fit(fleet.x, fleet.y, groups=fleet.groups)
     assert part.candidates_["fills"].iloc[0] == 200
     assert part.errors_ == whole.errors_ == "walk"

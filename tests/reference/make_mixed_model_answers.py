@@ -1,0 +1,23 @@
+"""Write the answers of statsmodels on fleets that the ordinary suite compares with.
+
+Run from the project's root in the reference environment:
+``python -m tests.reference.make_mixed_model_answers``.
+"""
+
+import csv
+
+from tests.reference.mixed_model import ANSWERS, READINGS, answers, generate, write_readings
+
+
+def main() -> None:
+    """Write the fleet and the answers."""
+    fleet = generate()
+    write_readings(READINGS, fleet)
+    with ANSWERS.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(["quantity", "value"])
+        writer.writerows((name, repr(value)) for name, value in answers(fleet).items())
+
+
+if __name__ == "__main__":
+    main()
