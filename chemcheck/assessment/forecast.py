@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from chemcheck.assessment.bound_ranges import choice_outweighs, medians_at, range_table
 from chemcheck.assessment.crossing_dates import (
     dates_of,
     earliest,
@@ -55,7 +56,9 @@ class Forecast:
         (of the readings), ``bound``, ``side``, ``limit_set``, ``source``, ``evidence``,
         ``status``, ``slope`` [unit of the analyte per axis], ``probability_outside_now``,
         ``p10``, ``p50``, ``p90`` [axis since the fill] and their dates, ``curve``,
-        ``errors``.
+        ``errors``; ``bound_low``, ``bound_high``: what sources give for the bound (NaN where
+        they agree), ``p50_at_low``, ``p50_at_high``: the median there, and
+        ``choice_outweighs``: whether that choice is worth more than the band of p10 to p90.
     remarks : DataFrame
         ``what``, ``reason``: what could not be forecast, or only roughly, a line each.
     readings : Readings
@@ -142,7 +145,17 @@ def forecast(
         piece
         for column, table in enumerate(tables)
         for piece in _crossings_of_column(
-            readings, rows, settings, column, table, strata.code, remarks
+            readings,
+            rows,
+            settings,
+            column,
+            table,
+            strata.code,
+            remarks,
+            tuple(
+                range_table(readings.columns[column], choice.sets, strata.kinds, role)
+                for role in SIDES
+            ),
         )
     ]
     if not faced:
@@ -152,6 +165,7 @@ def forecast(
     analytes = pd.concat(faced, ignore_index=True).sort_values(
         ["unit", "column", "side"], kind="stable", ignore_index=True
     )
+    analytes["choice_outweighs"] = choice_outweighs(analytes)
     described = pd.DataFrame(bounds).iloc[analytes["in_force"]].reset_index(drop=True)
     analytes = analytes.join(described[["limit_set", "consequence", "source", "evidence"]])
     units = _units(rows, analytes, settings)
@@ -177,10 +191,20 @@ def _crossings_of_column(
     table: ColumnTable,
     stratum: npt.NDArray[np.int16],
     remarks: list[tuple[str, str]],
+    ranges: tuple[Floats, ...],
 ) -> Iterator[pd.DataFrame]:
     """Fit one analyte, a technology at a time, and find where its trends meet the bounds."""
     last = rows.last_of_present_fill
-    bound = {role: _bounds_of_units(readings, rows, column, table, stratum, role) for role in SIDES}
+    bound = {
+        role: _bounds_of_units(readings, rows, column, table, stratum, role, table.value[role])
+        for role in SIDES
+    }
+    ends = {
+        role: np.array(
+            [_bounds_of_units(readings, rows, column, table, stratum, role, end) for end in pair]
+        )
+        for role, pair in zip(SIDES, ranges, strict=True)
+    }
     has_bound = np.isfinite(np.stack(list(bound.values()))).any(axis=0)
     read = rows.usable & (readings.status[:, column] == READ)
     has_bound &= np.isin(rows.fills.group[last], rows.fills.group[read])
@@ -214,6 +238,7 @@ def _crossings_of_column(
                 in_force=table.bound[role, stratum[here]],
                 curve=trend.curve_,
                 errors=trend.errors_,
+                **medians_at(trend, ends[role][:, here], groups, beyond, horizon),
             )
 
 
@@ -224,9 +249,10 @@ def _bounds_of_units(
     table: ColumnTable,
     stratum: npt.NDArray[np.int16],
     role: int,
+    value: Floats,
 ) -> Floats:
     """Return each unit's bound; of a fraction of fresh, the stricter end of the reference."""
-    bound = table.value[role, stratum].copy()
+    bound = value[stratum]
     of_fresh = table.of_fresh[role, stratum]
     if of_fresh.any():
         reference = rows.fresh[rows.last_of_present_fill]

@@ -11,6 +11,7 @@ from chemcheck.assessment.backtest import Backtest
 from chemcheck.assessment.forecast import PERCENTILES, Forecast
 from chemcheck.limit_library import cautions
 from chemcheck.reports.backtest_words import backtest_document
+from chemcheck.reports.bound_choice_words import choice_of_bound
 
 SCHEMA = "chemcheck/forecast/1"
 
@@ -29,8 +30,8 @@ def forecast_document(forecast: Forecast, backtest: Backtest | None = None) -> d
     -------
     dict
         ``schema``, ``version``, ``limit_sets``, ``axis``, ``axis_unit``, ``risk``,
-        ``units``, ``not_forecast``, ``assumptions``, ``cautions``, and ``backtest`` if
-        asked. Places are on the axis since the fill; null beyond the horizon.
+        ``choice_of_bound``, ``units``, ``not_forecast``, ``assumptions``, ``cautions``,
+        and ``backtest`` if asked. Places are on the axis since the fill; null beyond the horizon.
     """
     analytes = forecast.analytes
     by_unit: Mapping[Any, pd.DataFrame] = dict(list(analytes.groupby("unit")))
@@ -48,6 +49,7 @@ def forecast_document(forecast: Forecast, backtest: Backtest | None = None) -> d
         "axis": forecast.axis,
         "axis_unit": forecast.axis_unit,
         "risk": forecast.settings.risk,
+        "choice_of_bound": choice_of_bound(forecast),
         "units": units,
         **asked,
         "not_forecast": forecast.remarks.to_dict("records"),
@@ -78,6 +80,13 @@ def _unit(forecast: Forecast, row: Mapping[Any, Any], faced: pd.DataFrame) -> di
 
 def _analyte(forecast: Forecast, row: Mapping[Any, Any]) -> dict[str, Any]:
     column = forecast.readings.columns[row["column"]]
+
+    def ends(name: str) -> dict[str, float | None]:
+        return {
+            "lower": _number(row[name.format("low")]),
+            "upper": _number(row[name.format("high")]),
+        }
+
     return {
         "analyte": column.analyte,
         "basis": column.basis,
@@ -89,6 +98,9 @@ def _analyte(forecast: Forecast, row: Mapping[Any, Any]) -> dict[str, Any]:
         "crossing": {name: _number(row[name]) for name in PERCENTILES},
         "crossing_dates": {name: _date(row[f"{name}_date"]) for name in PERCENTILES},
         "probability_outside_now": _number(row["probability_outside_now"]),
+        "bound_range": None if np.isnan(row["bound_low"]) else ends("bound_{}"),
+        "crossing_at_bound_range": None if np.isnan(row["bound_low"]) else ends("p50_at_{}"),
+        "choice_of_bound_outweighs_band": bool(row["choice_outweighs"]),
         "limit_set": row["limit_set"],
         "source": row["source"],
         "evidence": row["evidence"],

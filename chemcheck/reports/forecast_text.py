@@ -7,6 +7,7 @@ from chemcheck.assessment.backtest import Backtest
 from chemcheck.assessment.forecast import Forecast
 from chemcheck.limit_library import cautions
 from chemcheck.reports.backtest_words import backtest_text
+from chemcheck.reports.bound_choice_words import choice_of_bound
 from chemcheck.reports.forecast_tables import urgency
 from chemcheck.reports.numbers import counted, number
 from chemcheck.reports.text_layout import TIED, bullets, heading, paragraph, table, visible
@@ -38,6 +39,7 @@ def forecast_text(forecast: Forecast, backtest: Backtest | None = None) -> str:
     titles = ("unit", "reaches first", f"at {axis} of the fill", "change by", "sample by")
     parts = [
         paragraph("Bounds from: " + ", ".join(f"{s.id} {s.version}" for s in forecast.sets)),
+        *(paragraph(line) for line in choice_of_bound(forecast)),
         paragraph(_sentence(forecast)),
         table(titles, rows),
     ]
