@@ -127,7 +127,7 @@ def dose(
     if limit_set.material != "coolant":
         message = f"the limit set {limit_set.id} is for {limit_set.material}, not for coolant"
         raise QuantityError(message)
-    bounds = tuple(_bound(one, limit_set) for one in components)
+    bounds = tuple(_bound(one, limit_set, technology) for one in components)
     plan, volume, feasible = _reckoned(system, target, components, bounds, volume_per_unit)
     conflict = _conflict(components[0], target, limit_set)
     questions = [
@@ -184,7 +184,9 @@ def _reckoned(
     return None, volume, bound is None or float(target.value) <= bound.value
 
 
-def _bound(component: Component, limit_set: LimitSet) -> UpperBound | None:
+def _bound(
+    component: Component, limit_set: LimitSet, technology: str | None = None
+) -> UpperBound | None:
     """Look up what a component may not pass: the strictest absolute upper action bound."""
     if component.most is not None:
         return UpperBound(component.most, "as stated")
@@ -192,6 +194,7 @@ def _bound(component: Component, limit_set: LimitSet) -> UpperBound | None:
         UpperBound(bound.value, f"{bound.source} ({bound.evidence})")
         for limit in limit_set.limits
         if limit.analyte == component.analyte
+        and (not limit.technologies or technology in limit.technologies)
         for bound in limit.bounds
         if bound.side == "upper" and bound.kind == "action" and not bound.of_fresh
     ]

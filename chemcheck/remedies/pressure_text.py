@@ -57,6 +57,9 @@ def read_cap(text: str, name: str = "--cap") -> Estimate:
     if found.lower < 0.0:
         problem = " is below zero: a cap holds pressure above the air's"
         raise written.error(problem)
+    if found.upper > cooling_circuit()["cap_possible"].upper:
+        problem = " is more than any cap holds: check number and unit"
+        raise written.error(problem)
     if found.upper > cooling_circuit()["cap_rating"].upper and not _GAUGE.search(text):
         problem = (
             f" is high for a cap: write '{_above_air(cell.upper, unit):.0f} kPa' if it is "

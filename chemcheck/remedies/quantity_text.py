@@ -43,10 +43,10 @@ class Written:
         """Return an error that names the quantity and the text."""
         return QuantityError(f"{self.name} {shorten(self.text)!r}{problem}")
 
-    def cell(self, floor: float = 0.0) -> CellRead:
-        """Read the text as a cell with two finite ends, above a floor."""
+    def cell(self, floor: float = 0.0, *, mix: bool = False) -> CellRead:
+        """Read the text as a cell with two finite ends; of a mix also as 50/50."""
         decimal = None if "," in self.text else "."
-        cell = read_cell(self.text, decimal, floor=floor, mix=True)
+        cell = read_cell(self.text, decimal, floor=floor, mix=mix)
         if cell.kind == "ambiguous":
             digits = self.text.strip()
             plain, point = digits.replace(",", ""), digits.replace(",", ".")

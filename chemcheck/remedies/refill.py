@@ -27,7 +27,8 @@ def percent_after(
     Returns
     -------
     numpy.ndarray
-        c + (a - c) d / V [%].
+        c + (a - c) d / V [%]; a where more is drained than the system holds, as the ends of
+        uncertain volumes may have it.
 
     Examples
     --------
@@ -35,7 +36,7 @@ def percent_after(
     41.7
     """
     inside = np.asarray(now, dtype=np.float64)
-    share = np.divide(drained, system, dtype=np.float64)
+    share = np.minimum(np.divide(drained, system, dtype=np.float64), 1.0)
     return (inside + (np.asarray(added, dtype=np.float64) - inside) * share)[()]
 
 
@@ -154,6 +155,6 @@ def concentrate_needed(
     6.0
     """
     volume, out = np.asarray(system, dtype=np.float64), np.asarray(drains, dtype=np.float64)
-    inside = (volume - out) * np.asarray(held, dtype=np.float64)
+    inside = np.maximum(volume - out, 0.0) * np.asarray(held, dtype=np.float64)
     missing = volume * np.asarray(target, dtype=np.float64) - inside
     return (missing / np.asarray(strength, dtype=np.float64))[()]

@@ -49,7 +49,7 @@ def read_share(
     chemcheck.errors.QuantityError: --target '0.5' can be 50 % or 0.5 %: write '50 %' or '0.5 vol%'
     """
     written = Written(text, name, "50 %")
-    cell = written.cell()
+    cell = written.cell(mix=True)
     unit = _unit(written, cell.unit)
     by = "" if unit is None else _COUNTS[unit.dimension]
     if by == "mass" and not by_mass:

@@ -136,6 +136,7 @@ def test_a_cap_is_gauge(text, kilopascal):
         ("29.7 psia", "write '103 kPa'"),
         ("2 bar(a)", "write '99 kPa'"),
         ("205 kPa", "is high for a cap: write '104 kPa' if it is absolute, or '205 kPa gauge'"),
+        ("5000 kPa gauge", "more than any cap holds"),
         ("-3 psi", "below zero"),
         ("15", "states no unit"),
         ("15 L", "L measures a volume"),
