@@ -157,4 +157,4 @@ def concentrate_needed(
     volume, out = np.asarray(system, dtype=np.float64), np.asarray(drains, dtype=np.float64)
     inside = np.maximum(volume - out, 0.0) * np.asarray(held, dtype=np.float64)
     missing = volume * np.asarray(target, dtype=np.float64) - inside
-    return (missing / np.asarray(strength, dtype=np.float64))[()]
+    return np.asarray(missing / np.asarray(strength, dtype=np.float64))[()]
