@@ -39,6 +39,9 @@ def read_cell(
     word = known_word(cleaned)
     if word is not None:
         return word
+    instead = _words_for_numbers().get(cleaned.casefold())
+    if instead is not None:
+        return rejected(instead)
     setting = _Setting(decimal, floor, mix)
     for shape, read in _shapes():
         found = shape.fullmatch(cleaned)
@@ -55,6 +58,12 @@ def _unguarded(text: str) -> str:
     """Take off what spreadsheets put around a text: ``="0.5"``, a leading apostrophe."""
     guarded = re.fullmatch(r'="(.*)"', text)
     return guarded[1].strip() if guarded else text.removeprefix("'").strip()
+
+
+@cache
+def _words_for_numbers() -> dict[str, str]:
+    """Return what is to be done about each word where a number belongs."""
+    return {str(word): problem for word, problem in word_list("cell_words")["no_number"].items()}
 
 
 # The shapes of a cell. A number may have thousands marks; read_number judges it.

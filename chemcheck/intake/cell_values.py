@@ -29,7 +29,7 @@ from chemcheck.intake.cells import (
     ordered_words,
     parse_cells,
 )
-from chemcheck.intake.choices import Choices, Kit, StripChart
+from chemcheck.intake.choices import Choices, Kit
 from chemcheck.intake.headers import Header
 from chemcheck.intake.kits import (
     about_drops,
@@ -39,7 +39,7 @@ from chemcheck.intake.kits import (
     of_drops,
     unit_of_number,
 )
-from chemcheck.intake.strips import pad_intervals
+from chemcheck.intake.pads import UNKNOWN_LOT, chart_of, is_widened, open_problem, read_pads
 from chemcheck.limit_library.records import Method
 from chemcheck.readings.record import READ, REJECTED
 from chemcheck.units import LinearMap
@@ -231,7 +231,7 @@ class ColumnReader:
 
     def _without_number(self, values: CellValues, measured: Measured) -> None:
         """Read what is below or above the range of its method."""
-        chart = self._chart(measured.method)
+        chart = chart_of(self.analyte.key, measured.method, self.choices)
         for kind, pad, problem in ((NOT_DETECTED, 0, _NO_LIMIT), (OVER_RANGE, -1, _NO_TOP)):
             places = np.flatnonzero(self.parsed.kind == kind)
             if not len(places):
@@ -250,36 +250,27 @@ class ColumnReader:
             values.status[places] = READ
             values.lower[places], values.upper[places] = ends
 
-    def _chart(self, method: Method | None) -> StripChart | None:
-        if method is None or method.kind != "strip":
-            return None
-        key = self.analyte.key
-        if key in self.choices.strip_charts:
-            return self.choices.strip_charts[key]
-        steps = method.steps.get(key)
-        return None if steps is None else StripChart(tuple(steps), key in method.doubling)
-
     def _detection_limit(self, method: Method | None) -> float | None:
         precision = None if method is None else method.precision.get(self.analyte.key)
         return None if precision is None else precision.detection_limit
 
     def _at_pads(self, values: CellValues, measured: Measured) -> None:
-        """Let readings of a strip span to the midpoints of their neighbours."""
-        chart = self._chart(measured.method)
+        """Let readings of a strip span what their pads do."""
+        key = self.analyte.key
+        chart = chart_of(key, measured.method, self.choices)
         if chart is None:
             return
-        unknown_lot = not measured.lot_known and self.analyte.key not in self.choices.strip_charts
-        if unknown_lot and not self.choices.strips_late:
-            self.assumed.setdefault(
-                "lot of the strips not known: each reading spans to the neighbouring pads"
-            )
-        values.lower[:], values.upper[:] = pad_intervals(
-            values.lower,
-            values.upper,
-            chart.steps,
+        widened, without_lot = is_widened(key, measured, self.choices)
+        if without_lot:
+            self.assumed.setdefault(UNKNOWN_LOT)
+        read_pads(
+            values,
+            self.parsed,
+            chart,
+            self.choices,
             floor=self.analyte.possible[0],
-            doubling=chart.doubling,
-            widened=unknown_lot or self.choices.strips_late,
+            widened=widened,
+            open_choice=self.said.number(open_problem(chart, self.analyte.unit)),
         )
 
     def _refuse_refraction(self, values: CellValues, measured: Measured) -> None:

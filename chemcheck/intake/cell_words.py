@@ -55,9 +55,9 @@ def _words() -> dict[str, CellRead]:
         for kind in ("blank", "not_detected", "over_range")
         for word in lists[kind]
     }
-    return known | {
-        _spelling(word): rejected(problem) for word, problem in lists["refused"].items()
-    }
+    ditto = lists["ditto"]
+    refused = lists["refused"] | dict.fromkeys(ditto["marks"], ditto["problem"])
+    return known | {_spelling(word): rejected(problem) for word, problem in refused.items()}
 
 
 def _spelling(text: str) -> str:

@@ -129,6 +129,13 @@ class Choices:
         The strips were read late or are expired.
     kits : mapping of str to Kit
         By analyte; they come before what the library says of kits.
+    ditto : {"copied", "refused"} or None
+        What a ditto mark is; None lets the file decide.
+    one_unit_a_line : bool
+        No line stands for several units.
+    pads : {"values", "numbered"} or None
+        What a small whole number beside a strip means: a value, or the place of a pad on
+        its chart, from 1 at the least.
     """
 
     file: str | None = None
@@ -147,6 +154,9 @@ class Choices:
     strip_charts: Mapping[str, StripChart] = field(default_factory=dict)
     strips_late: bool = False
     kits: Mapping[str, Kit] = field(default_factory=dict)
+    ditto: str | None = None
+    one_unit_a_line: bool = False
+    pads: str | None = None
 
     def over(self, others: "Choices") -> "Choices":
         """Return these choices, with others where these say nothing."""

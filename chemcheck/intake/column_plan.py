@@ -64,6 +64,8 @@ class ColumnPlan:
         What is to be said of them.
     found : tuple of str
         What was recognised besides, in words.
+    copies_results : bool
+        Whether a ditto mark in a result stands for the result above.
     """
 
     readings: tuple[Column, ...]
@@ -71,6 +73,7 @@ class ColumnPlan:
     free: dict[str, Column]
     assumptions: tuple[tuple[str | None, str], ...]
     found: tuple[str, ...] = ()
+    copies_results: bool = False
 
 
 def means_something(title: str, choices: Choices) -> bool:

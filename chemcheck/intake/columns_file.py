@@ -19,6 +19,9 @@
     strip_charts:               # the chart of the strips in use
       nitrite: {unit: mg/L, steps: [0, 300, 600, 1200, 2400], doubling: yes}
     strips_late: yes            # read late, or expired
+    pads: numbered              # 'between 2 and 3' are places on the chart, or values
+    ditto: copied               # a ditto mark is the result above it, or refused
+    one_unit_a_line: yes        # 'T4, T7' is one unit
     kits:                       # what is read off the kits in use
       chloride: {per_drop: 5 mg/L}
       total alkalinity: {normality: 0.02, sample: 50 mL}       # a volume of titrant
@@ -71,7 +74,7 @@ def read_columns_file(path: str | Path) -> Choices:
     ('mg/kg', 'gpg')
     """
     whole, _ = read_yaml(Path(path), str(path))
-    fields = whole.fields((*_SETTINGS, "columns", "strip_charts", "strips_late", "kits"))
+    fields = whole.fields((*_SETTINGS, "columns", "strip_charts", "kits"))
     settings = {key: _SETTINGS[key](node) for key, node in fields.items() if key in _SETTINGS}
     columns = fields["columns"].mapping() if "columns" in fields else {}
     charts = fields["strip_charts"].mapping() if "strip_charts" in fields else {}
@@ -79,7 +82,6 @@ def read_columns_file(path: str | Path) -> Choices:
         file=str(path),
         columns={plain_title(title): read_column(title, node) for title, node in columns.items()},
         strip_charts=dict(read_chart(name, node) for name, node in charts.items()),
-        strips_late="strips_late" in fields and yes(fields["strips_late"]),
         kits=read_kits(fields["kits"]) if "kits" in fields else {},
         **settings,
     )
@@ -128,4 +130,8 @@ _SETTINGS: Mapping[str, Callable[[Located], Any]] = {
     "method": read_method,
     "laboratory": Located.text,
     "lot": Located.text,
+    "strips_late": yes,
+    "pads": _one_of("values", "numbered"),
+    "ditto": _one_of("copied", "refused"),
+    "one_unit_a_line": yes,
 }

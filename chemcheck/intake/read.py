@@ -18,6 +18,7 @@ from chemcheck.intake.decimal_mark import DECIMAL_MARKS
 from chemcheck.intake.encoding import read_text
 from chemcheck.intake.events import has_events, read_events
 from chemcheck.intake.format import Format, find_format
+from chemcheck.intake.hand_kept import as_meant
 from chemcheck.intake.headers import read_header, suggest
 from chemcheck.intake.second_header import split_header_rows, units_row_problem
 from chemcheck.intake.table import TextTable, read_table
@@ -150,8 +151,13 @@ def _read_wide(table: TextTable, choices: Choices) -> tuple[TextTable, FileResul
     plan = plan_columns(layout.header, choices, below, mark_columns(samples))
     if not plan.readings:
         raise _no_readings(name, layout)
-    samples = _with_rows(samples)
-    return samples, read_wide(samples, plan, choices)
+    log = as_meant(_with_rows(samples), plan.roles, choices)
+    plan = replace(
+        plan,
+        assumptions=(*plan.assumptions, *log.assumptions),
+        copies_results=log.copies_results,
+    )
+    return log.table, read_wide(log.table, plan, choices)
 
 
 def _with_rows(table: TextTable) -> TextTable:

@@ -16,6 +16,7 @@ from chemcheck.intake.choices import Choices
 from chemcheck.intake.column_plan import Column, ColumnPlan, free_name
 from chemcheck.intake.coolant_density import coolant_density
 from chemcheck.intake.decimal_mark import decimal_evidence
+from chemcheck.intake.ditto import blocks, ditto_texts, filled
 from chemcheck.intake.material import SampleKinds, sample_kinds
 from chemcheck.intake.measuring import Measuring
 from chemcheck.intake.other_fluids import without_other_fluids
@@ -24,7 +25,7 @@ from chemcheck.intake.row_values import ColumnLines, RowReader, RowValues, merge
 from chemcheck.intake.samples import AXES, SampleFacts, read_facts, text_column
 from chemcheck.intake.set_aside import FileLines, Lines, row_lines
 from chemcheck.intake.table import TextTable
-from chemcheck.readings.record import Coded, ReadingColumn
+from chemcheck.readings.record import BLANK, Coded, ReadingColumn
 
 # A reading of these above zero makes a row coolant where nothing else says what it is.
 _OF_COOLANT = ("glycol", "coolant_concentrate", "reserve_alkalinity")
@@ -75,6 +76,8 @@ class _WideFile:
             ColumnReader(c.header, self.coded[c.place][0], choices, self.decimal, c.kit)
             for c in plan.readings
         ]
+        if plan.copies_results:
+            self._copy_results()
         self.measures = [ReadingColumn(reader.analyte.key, reader.basis) for reader in self.readers]
         self.columns = tuple(dict.fromkeys(self.measures))
         shape = (len(self.table.row), len(self.columns))
@@ -157,6 +160,23 @@ class _WideFile:
             line = Lines(column.title, self.table.row[rows], texts, said, rows)
             self.lines.questions.append(line)
         return marked.texts, marked.codes
+
+    def _copy_results(self) -> None:
+        """Put the result above in place of ditto marks."""
+        titles, marks = [], 0
+        block = blocks(self.table.row, self.table.rejected)
+        for column, reader in zip(self.plan.readings, self.readers, strict=True):
+            texts, codes = self.coded[column.place]
+            ditto = ditto_texts(texts)
+            if ditto.any():
+                meant = filled(codes, ditto, reader.parsed.kind == BLANK, block)
+                titles.append(column.title)
+                marks += int((meant != codes).sum())
+                self.coded[column.place] = texts, meant
+        if marks:
+            times = "1 ditto mark takes" if marks == 1 else f"{marks:,} ditto marks take"
+            said = f"{times} the result above; 'ditto: refused' in a columns file sets them aside"
+            self.assumptions.append((", ".join(titles), said))
 
     def _decimal(self) -> str | None:
         """Return the decimal mark, from the user or from every number of the file."""

@@ -108,7 +108,10 @@ def test_over_range_without_a_number(text):
     ("text", "expected"),
     [
         ("250-100", "runs backwards"),
-        ("purple", "expected a number, a range"),
+        ("lots of it", "expected a number, a range"),
+        ("purple", "a colour; write the value that the strips' own chart gives it"),
+        ("OK", "an opinion and no reading"),
+        ("hard", "a class whose bounds differ"),
         ("inf", "expected a number, a range"),
         ("1e999", "too large"),
         ("7½", "expected a number, a range"),
