@@ -85,7 +85,10 @@ def test_compressed_file_reads_as_the_file_in_it(tmp_path: Path, codec):
     ("data", "message"),
     [
         (gzip.compress(TEXT.encode(), mtime=0)[:-9], "cut short"),
-        (gzip.compress(TEXT.encode(), mtime=0)[:12] + b"x" * 40, "the compressed file is damaged: "),
+        (
+            gzip.compress(TEXT.encode(), mtime=0)[:12] + b"x" * 40,
+            "the compressed file is damaged: ",
+        ),
         (b"\x1f\x8b", "cut short"),
         (gzip.compress(b"0" * 1001, mtime=0), "holds more than 1,000 bytes"),
         (gzip.compress(b"", mtime=0), None),

@@ -46,7 +46,7 @@ def test_strip_log(read_text_of):
 def test_everything_is_said_in_lines(read_text_of):
     said = read_text_of(LOG).assumptions
     lines = dict(zip(said["assumption"], said["column"], strict=True))
-    assert lines["10 ditto marks take what stands above"] == "Date, Technology, Method, Lot"
+    assert lines["11 ditto marks take what stands above"] == "Date, Technology, Method, Lot"
     assert lines["1 line names several units: a sample of each"] == "Unit"
     copied = (
         "4 ditto marks take the result above; 'ditto: refused' in a columns file sets them aside"
