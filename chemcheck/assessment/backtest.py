@@ -12,7 +12,6 @@ from chemcheck.assessment.backtest_baselines import BASELINES, baseline_forecast
 from chemcheck.assessment.forecast import Forecast
 from chemcheck.assessment.trend_fit import fit_trend, trend_ends
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
-from chemcheck.history.record import Events
 from chemcheck.readings.record import READ
 
 Floats = npt.NDArray[np.float64]
@@ -79,7 +78,7 @@ class Backtest:
     remarks: tuple[tuple[str, str], ...]
 
 
-def backtest(forecast: Forecast, events: Events | None = None) -> Backtest:
+def backtest(forecast: Forecast) -> Backtest:
     """Foresee later readings from earlier days, and score the forecasts.
 
     On each of a few days only the samples taken by then are fitted; the readings between it and
@@ -89,9 +88,7 @@ def backtest(forecast: Forecast, events: Events | None = None) -> Backtest:
     Parameters
     ----------
     forecast : Forecast
-        What is tested: its readings, axis, analytes and technologies.
-    events : Events or None
-        The log it used.
+        What is tested: its readings, log, axis, analytes and technologies.
 
     Returns
     -------
@@ -105,7 +102,7 @@ def backtest(forecast: Forecast, events: Events | None = None) -> Backtest:
     scoring rules, prediction, and estimation, J. Am. Stat. Assoc. 102, 359-378, section 6.2, from
     memory).
     """
-    rows = trend_rows(forecast.readings, events, forecast.axis, None)
+    rows = trend_rows(forecast.readings, forecast.events, forecast.axis, None)
     remarks: list[tuple[str, str]] = []
     days = _origins(rows)
     technology = np.append(rows.technology, [None])[rows.fills.group]

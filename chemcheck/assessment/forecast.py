@@ -16,6 +16,7 @@ from chemcheck.assessment.crossing_dates import (
 )
 from chemcheck.assessment.forecast_settings import ForecastSettings
 from chemcheck.assessment.set_choices import default_choice, named_choices
+from chemcheck.assessment.suggested_events import accept_events, suggest_events
 from chemcheck.assessment.trend_fit import fit_trend
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
 from chemcheck.errors import NotEnoughDataError, not_one_of
@@ -61,8 +62,14 @@ class Forecast:
         ``choice_outweighs``: whether that choice is worth more than the band of p10 to p90.
     remarks : DataFrame
         ``what``, ``reason``: what could not be forecast, or only roughly, a line each.
+    suggestions : DataFrame
+        Events that nobody logged, as `suggest_events` gives them.
+    accepted : bool
+        Whether they were taken as logged.
     readings : Readings
         What it rests on.
+    events : Events or None
+        The log it rests on, with the suggestions where they were accepted.
     sets : tuple of LimitSet
         Where the bounds come from.
     cautions : tuple of str
@@ -77,7 +84,10 @@ class Forecast:
     units: pd.DataFrame
     analytes: pd.DataFrame
     remarks: pd.DataFrame
+    suggestions: pd.DataFrame
+    accepted: bool
     readings: Readings
+    events: Events | None
     sets: tuple[LimitSet, ...]
     cautions: tuple[str, ...]
     assumptions: tuple[str, ...]
@@ -91,6 +101,7 @@ def forecast(
     technology: str | None = None,
     axis: str | None = None,
     settings: ForecastSettings | None = None,
+    accept_suggestions: bool = False,
 ) -> Forecast:
     """Forecast when each unit's present fill reaches each action bound.
 
@@ -112,6 +123,8 @@ def forecast(
         What to count in; hours if any sample has them, else distance, else days.
     settings : ForecastSettings or None
         Risk, lead time and the other choices; those of the library otherwise.
+    accept_suggestions : bool, default False
+        Whether events that the readings suggest count as logged.
 
     Returns
     -------
@@ -128,6 +141,9 @@ def forecast(
     settings = settings or ForecastSettings.from_library()
     if axis is not None and axis not in AXES:
         raise ValueError(not_one_of(axis, AXES, "axis"))
+    suggestions = suggest_events(readings, events)
+    if accept_suggestions:
+        events = accept_events(readings, events, suggestions)
     rows = trend_rows(readings, events, axis, technology)
     if limits:
         choice = named_choices(readings.samples, limits)[0]
@@ -176,7 +192,10 @@ def forecast(
         units=units,
         analytes=_dated(analytes, units, settings),
         remarks=pd.DataFrame([*rows.set_aside, *remarks], columns=["what", "reason"]),
+        suggestions=suggestions,
+        accepted=accept_suggestions,
         readings=readings,
+        events=events,
         sets=choice.sets,
         cautions=tuple(dict.fromkeys(key for each in choice.sets for key in each.cautions)),
         assumptions=(*assumptions, *_assumptions(readings, rows, units)),

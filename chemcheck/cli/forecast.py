@@ -35,6 +35,11 @@ AXES = ("hours", "distance", "days")
     help="Days from drawing a sample to work done on the unit [14].",
 )
 @click.option(
+    "--accept-suggestions",
+    is_flag=True,
+    help="Take events that the readings suggest as logged; a change begins a new fill.",
+)
+@click.option(
     "--backtest",
     "backtested",
     is_flag=True,
@@ -59,6 +64,7 @@ def command(
     axis: str | None,
     risk: float | None,
     lead_time: float | None,
+    accept_suggestions: bool,
     backtested: bool,
     form: str,
     out: Path | None,
@@ -89,8 +95,15 @@ def command(
         technology=technology,
     )
     log = None if events is None else read_events(events, decimal=decimal, order=date_order)
-    answer = forecast(readings, log, limits=limit_sets, axis=axis, settings=settings)
-    tested = backtest(answer, log) if backtested else None
+    answer = forecast(
+        readings,
+        log,
+        limits=limit_sets,
+        axis=axis,
+        settings=settings,
+        accept_suggestions=accept_suggestions,
+    )
+    tested = backtest(answer) if backtested else None
     if out is not None:
         write_forecast_folder(answer, out, tested)
     else:

@@ -12,6 +12,7 @@ from chemcheck.assessment.forecast import PERCENTILES, Forecast
 from chemcheck.limit_library import cautions
 from chemcheck.reports.backtest_words import backtest_document
 from chemcheck.reports.bound_choice_words import choice_of_bound
+from chemcheck.reports.suggestion_words import suggestion_document
 
 SCHEMA = "chemcheck/forecast/1"
 
@@ -30,8 +31,9 @@ def forecast_document(forecast: Forecast, backtest: Backtest | None = None) -> d
     -------
     dict
         ``schema``, ``version``, ``limit_sets``, ``axis``, ``axis_unit``, ``risk``,
-        ``choice_of_bound``, ``units``, ``not_forecast``, ``assumptions``, ``cautions``,
-        and ``backtest`` if asked. Places are on the axis since the fill; null beyond the horizon.
+        ``choice_of_bound``, ``units``, ``suggestions``, ``not_forecast``, ``assumptions``,
+        ``cautions``, and ``backtest`` if asked. Places are on the axis since the fill; null
+        beyond the horizon.
     """
     analytes = forecast.analytes
     by_unit: Mapping[Any, pd.DataFrame] = dict(list(analytes.groupby("unit")))
@@ -52,6 +54,7 @@ def forecast_document(forecast: Forecast, backtest: Backtest | None = None) -> d
         "choice_of_bound": choice_of_bound(forecast),
         "units": units,
         **asked,
+        "suggestions": suggestion_document(forecast),
         "not_forecast": forecast.remarks.to_dict("records"),
         "assumptions": list(forecast.assumptions),
         "cautions": list(cautions(forecast.cautions)),

@@ -10,6 +10,7 @@ from chemcheck.reports.backtest_words import backtest_text
 from chemcheck.reports.bound_choice_words import choice_of_bound
 from chemcheck.reports.forecast_tables import urgency
 from chemcheck.reports.numbers import counted, number
+from chemcheck.reports.suggestion_words import suggestion_lines
 from chemcheck.reports.text_layout import TIED, bullets, heading, paragraph, table, visible
 
 # So many units are listed; the rest is counted and stands in the other forms of output.
@@ -46,6 +47,8 @@ def forecast_text(forecast: Forecast, backtest: Backtest | None = None) -> str:
     left = len(forecast.units) - len(order)
     if left:
         parts.append(paragraph(f"And {counted(left, 'unit')} less urgent: --format csv lists all."))
+    if len(forecast.suggestions):
+        parts.append(_section("Readings that break the pattern", suggestion_lines(forecast)))
     parts.append(_section("What to do", _to_do(forecast)))
     if backtest is not None:
         parts.append(backtest_text(forecast, backtest))

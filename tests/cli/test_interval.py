@@ -2,13 +2,15 @@
 
 import csv
 import json
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from chemcheck.cli.main import main
 
-FLEET = ["sample_results/fleet_history.csv", "--events", "sample_results/events.csv"]
+SAMPLES = Path(__file__).parents[2] / "sample_results"
+FLEET = [SAMPLES / "fleet_history.csv", "--events", SAMPLES / "events.csv"]
 COSTS = ["--planned-cost", "300", "--failure-cost", "9000", "--delay", "1500"]
 
 
