@@ -25,8 +25,9 @@ from chemcheck.forecasting.variance_posterior import Ways, draw_ways
 from chemcheck.forecasting.variance_search import VarianceFit, typical_step
 from chemcheck.forecasting.variances import Variances
 
-# Readings up to which the forecast is averaged over ways that the variances may be.
-UNSURE_READINGS, UNSURE_READINGS_SPECIAL = 3_000, 1_200
+# Readings up to which the forecast is averaged over ways that the variances may be; up to ten
+# times as many where the fills are so few that how they differ stays unsure.
+UNSURE_READINGS, UNSURE_READINGS_SPECIAL, FEW_FILLS = 3_000, 1_200, 150
 # Where the likelihood does not ask for a walk, a small fleet still gets one unless the chance
 # that it takes up this share of the change between samples is below this.
 WALK_THAT_MATTERS, RULED_OUT = 0.15, 0.05
@@ -65,6 +66,10 @@ class FleetModel:
         Restricted log-likelihood in the user's units.
     candidates : tuple of Candidate
         The models that were tried.
+    special : bool
+        Whether some readings were taken in by pseudo-readings.
+    variance_fills : int
+        How many fills the variances were found from.
     """
 
     curve: Curve
@@ -81,6 +86,8 @@ class FleetModel:
     line: FleetLine
     log_likelihood: float
     candidates: tuple[Candidate, ...]
+    special: bool
+    variance_fills: int
 
     def last_axis(self) -> Floats:
         """Return the axis of each fill's last sample, in the user's unit."""
@@ -167,7 +174,8 @@ def fit_fleet(fleet: FleetReadings, curve: str, errors: str) -> FleetModel:
         best = next(one for one in candidates if one.errors == WALK and one.curve == best.curve)
         found = _whole_fleet_variances(fleet, scaled, best)
     candidates = (best, *(one for one in candidates if one is not best))
-    return condition_fleet(scaled, found.variances, ways, best.errors, candidates)
+    part = sample_for_variances(fleet, best.errors)
+    return condition_fleet(scaled, found.variances, ways, best.errors, candidates, part.fills)
 
 
 def condition_fleet(
@@ -176,6 +184,7 @@ def condition_fleet(
     ways: Ways | None = None,
     errors: str = WALK,
     candidates: tuple[Candidate, ...] = (),
+    variance_fills: int = 0,
 ) -> FleetModel:
     """Condition a fleet on its readings, its variances being found already.
 
@@ -191,6 +200,8 @@ def condition_fleet(
         Name of the errors.
     candidates : tuple of Candidate
         The models that were tried.
+    variance_fills : int
+        How many fills the variances were found from.
 
     Returns
     -------
@@ -226,6 +237,8 @@ def condition_fleet(
         line=at_best.posterior.line,
         log_likelihood=float(at_best.log_likelihood[0] + scaled.log_stretch + size),
         candidates=candidates,
+        special=scaled.readings.special.size > 0,
+        variance_fills=variance_fills,
     )
 
 
@@ -248,6 +261,8 @@ def _ways(
     """Draw the ways the variances may be; a walk that cannot be ruled out comes in here."""
     rows, readings = scaled.rows, scaled.readings
     limit = UNSURE_READINGS_SPECIAL if readings.special.size else UNSURE_READINGS
+    if 1 < rows.starts.size < FEW_FILLS:
+        limit *= 10
     if readings.value.size > limit:
         return errors, None
     if errors == INDEPENDENT and auto:

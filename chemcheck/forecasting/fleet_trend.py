@@ -75,6 +75,10 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         Each fill's departure from the fleet's start and rate.
     wild_share_ : float
         Share of readings with far wider errors; 0 unless the errors are ``heavy``.
+    approximation_ : str
+        How readings that are not plain were taken in: ``none``, or ``expectation propagation``.
+    variance_fills_ : int
+        How many fills the variances were found from: all, unless the fleet is very large.
     restricted_log_likelihood_ : float
         Restricted log-likelihood: densities of exact readings, probabilities of intervals.
     intercept_, slope_, scale_ : float
@@ -97,6 +101,10 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
     intervals in one fill are combined by expectation propagation [3]_, an approximation. An
     interval whose lower end is 0 is a non-detect and counts as 'below the upper end': a
     concentration cannot be negative, but concentration plus error can.
+
+    Cross-validation that asks about fills not yet seen keeps the readings of a fill together and
+    passes the fills to `fit`: ``cross_val_score(trend, X, y, groups=fill, cv=GroupKFold(),
+    params={"groups": fill})``. The fills held out are then foreseen by the fleet's line.
 
     References
     ----------
@@ -184,6 +192,8 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         effects = np.einsum("k,ikf->fi", model.weights, model.posterior.effects())
         self.group_effects_ = effects * size
         self.wild_share_ = float(best.wild[0])
+        self.approximation_ = "expectation propagation" if model.special else "none"
+        self.variance_fills_ = model.variance_fills
         self.restricted_log_likelihood_ = model.log_likelihood
         self.intercept_, self.slope_ = (float(value) for value in self.fixed_effects_[:2])
         self.scale_ = float(np.sqrt(self.noise_variance_))

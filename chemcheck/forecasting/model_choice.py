@@ -23,7 +23,7 @@ from chemcheck.forecasting.variances import WILD_FACTOR, Variances
 
 INDEPENDENT, WALK, HEAVY = "independent", "walk", "heavy"
 # Fills that the variances are found from; more would not change a digit that anybody reads.
-VARIANCE_FILLS, VARIANCE_FILLS_SPECIAL = 20_000, 5_000
+VARIANCE_FILLS, VARIANCE_FILLS_SPECIAL = 20_000, 2_000
 # Fills that the choice is made on; the variances are then found from more.
 CHOICE_FILLS = 1_000
 CHOICE_FILLS_SPECIAL, SHAPE_FILLS_SPECIAL, WILD_FILLS = 300, 60, 200

@@ -23,8 +23,8 @@ from chemcheck.forecasting.variances import Variances
 
 SWEEPS = 80
 # Sweeps end when no expected value moves by more than this share of its standard deviation; the
-# second is close enough for a forecast.
-SETTLED, CLOSE_ENOUGH = 1e-5, 1e-2
+# second is close enough for a forecast, if all but this share of them keep to it.
+SETTLED, CLOSE_ENOUGH, STRAGGLERS = 1e-5, 1e-2, 1e-3
 # The weakest pseudo-reading, relative to what is known without it: nothing, but not zero.
 WEAKEST = 1e-9
 
@@ -165,7 +165,8 @@ def propagate(
        Learning, MIT Press, section 3.6.
     """
     sites = first_sites(readings, variances) if sites is None else sites
-    damping, move, last_move, last_mean = 1.0, 0.0, np.inf, None
+    damping, last_move, last_mean = 1.0, np.inf, None
+    moves = np.zeros(1)
     for _ in range(SWEEPS):
         value, precision = sites.fill_in(readings, variances.noise)
         posterior, fit = fill_posterior(rows, value, precision, variances)
@@ -176,7 +177,8 @@ def propagate(
         if readings.special.size == 0:
             break
         if last_mean is not None:
-            move = float(np.max(np.abs(mean - last_mean) / np.sqrt(variance)))
+            moves = np.abs(mean - last_mean) / np.sqrt(variance)
+            move = float(np.max(moves))
             if move < SETTLED:
                 break
             damping = max(0.7 * damping, 0.2) if move > 0.9 * last_move else damping
@@ -184,7 +186,8 @@ def propagate(
         last_mean = mean
         sites = _renewed(sites, centre, without, found, damping)
     log_likelihood = _log_likelihood(fit, sites, centre, without, found)
-    return Propagated(sites, posterior, log_likelihood, fit, centre, without, move < CLOSE_ENOUGH)
+    settled = float(np.mean(moves > CLOSE_ENOUGH)) <= STRAGGLERS
+    return Propagated(sites, posterior, log_likelihood, fit, centre, without, settled)
 
 
 def held_log_likelihood(

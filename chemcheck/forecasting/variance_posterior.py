@@ -26,15 +26,16 @@ PRIOR_FREEDOM = 3.0
 CORRELATION_SHAPE = 2.0
 # Prior of the share of wild readings: beta(1, this).
 WILD_SHAPE = 19.0
-# Degrees of freedom of the t distribution that the ways are drawn from, and how many.
+# Degrees of freedom of the t distribution that the ways are drawn from.
 DRAW_FREEDOM = 6.0
-WAYS = 64
+# The more readings, the fewer ways: they are surer, and each costs more.
+MOST_WAYS, FEWEST_WAYS, MOST_ROWS = 64, 16, 200_000
 ROUNDS = 2
 NEWTON_STEPS = 12
 NUDGE = 0.02
 # No coordinate goes further out: e^10 is as good as nothing or everything.
 LARGEST = 10.0
-# Ways that weigh less than this are left out.
+# Ways that weigh less than this share of the heaviest are left out.
 NEGLIGIBLE = 1e-3
 DRAW_SEED = 20_260_102
 
@@ -96,25 +97,20 @@ def draw_ways(
     """
     space = _LogSpace(walk, wild, rows.starts.size > 1, _scatter_of_changes(rows, readings))
     peak, covariance = _peak(rows, readings, space, space.pack(best.variances))
-    random = _uniform_points(peak.size, ROUNDS * WAYS)
-    points, log_weights, sites = [], [], []
-    for part in np.split(random, ROUNDS):
+    count = MOST_WAYS if readings.value.size * MOST_WAYS <= MOST_ROWS else FEWEST_WAYS
+    # The second round is drawn from the better distribution: it alone counts.
+    for part in np.split(_uniform_points(peak.size, ROUNDS * count), ROUNDS):
         drawn, log_density = _draw(part, peak, covariance)
         at = propagate(rows, readings, space.unpack(drawn))
-        log_weight = at.log_likelihood + space.log_prior(drawn) - log_density
-        log_weight = np.where(np.isfinite(log_weight), log_weight, -np.inf)
-        points.append(drawn)
-        log_weights.append(log_weight)
-        sites.append(at.sites)
-        peak, covariance = _fitted(drawn, log_weight, covariance)
-    # The second round was drawn from the better distribution: it alone counts.
-    weights = np.exp(log_weights[-1] - log_weights[-1].max())
-    weights /= weights.sum()
-    kept = np.flatnonzero(weights > NEGLIGIBLE * weights.max())
+        log_weights = at.log_likelihood + space.log_prior(drawn) - log_density
+        log_weights = np.where(np.isfinite(log_weights), log_weights, -np.inf)
+        peak, covariance = _fitted(drawn, log_weights, covariance)
+    weights = np.exp(log_weights - log_weights.max())
+    kept = np.flatnonzero(weights > NEGLIGIBLE)
     return Ways(
-        space.unpack(points[-1][:, kept]),
+        space.unpack(drawn[:, kept]),
         weights[kept] / weights[kept].sum(),
-        Sites(sites[-1].value[kept], sites[-1].precision[kept]),
+        Sites(at.sites.value[kept], at.sites.precision[kept]),
     )
 
 

@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from numpy.testing import assert_allclose
+from sklearn.model_selection import GroupKFold, cross_val_score
 from sklearn.utils.estimator_checks import parametrize_with_checks
 
 from chemcheck.errors import NotEnoughDataError
@@ -204,6 +205,36 @@ def test_an_empty_interval_changes_nothing():
     )
     assert_allclose(plain.fixed_effects_, more.fixed_effects_, rtol=1e-6)
     assert_allclose(plain.random_covariance_, more.random_covariance_, rtol=1e-3, atol=1e-6)
+
+
+def test_cross_validation_keeps_fills_together():
+    fleet = simulate(60, 5, seed=41, walk=0.02)
+    trend = FleetTrend(curve="straight", errors="walk")
+    scores = cross_val_score(
+        trend,
+        fleet.x,
+        fleet.y,
+        groups=fleet.groups,
+        cv=GroupKFold(3),
+        params={"groups": fleet.groups},
+    )
+    # The fleet's line leaves the spread of the fills: 0.8 a unit of axis against a start of 0.5.
+    line = np.var(0.8 * fleet.x) / np.var(fleet.y)
+    assert scores.mean() == pytest.approx(line, abs=0.15)
+
+
+def test_what_was_approximated_is_named():
+    fleet = simulate(30, 5, seed=42)
+    plain = FleetTrend(curve="straight").fit(fleet.x, fleet.y, groups=fleet.groups)
+    assert (plain.approximation_, plain.variance_fills_) == ("none", 30)
+    missed = fleet.y < 8.0
+    censored = FleetTrend(curve="straight", errors="walk").fit(
+        fleet.x,
+        np.where(missed, 0.0, fleet.y),
+        groups=fleet.groups,
+        y_upper=np.where(missed, 8.0, fleet.y),
+    )
+    assert censored.approximation_ == "expectation propagation"
 
 
 def test_new_fill_after_one_fill_has_no_known_spread():

@@ -47,9 +47,14 @@ def exact_likelihood(rows, readings, variances):
     v_ee, v_be, v_bb = v[np.ix_(exact, exact)], v[np.ix_(boxed, exact)], v[np.ix_(boxed, boxed)]
     density = multivariate_normal(np.zeros(exact.size), v_ee).logpdf(readings.value[exact])
     gain = v_be @ np.linalg.inv(v_ee)
-    box = multivariate_normal(
-        gain @ readings.value[exact], v_bb - gain @ v_be.T, abseps=1e-9, releps=1e-9, seed=1
-    ).cdf(readings.upper, lower_limit=readings.lower)
+    box = multivariate_normal.cdf(
+        readings.upper,
+        gain @ readings.value[exact],
+        v_bb - gain @ v_be.T,
+        abseps=1e-7,
+        releps=1e-7,
+        lower_limit=readings.lower,
+    )
     return density + np.log(box) + 0.5 * x.shape[1] * np.log(2 * np.pi * wide)
 
 
