@@ -50,6 +50,10 @@ def test_utf16_cut_in_half_a_character_keeps_the_rest():
     assert decode("a.csv", "pH\n7.8\n".encode("utf-16")[:-1]).data == b"pH\n7.8"
 
 
+# Without the second in which it was packed, so that a test keeps its name.
+PACKED = gzip.compress(TEXT.encode(), mtime=0)
+
+
 @pytest.mark.parametrize(
     ("data", "message"),
     [
