@@ -10,7 +10,9 @@ from chemcheck.reports.text_layout import TIED
 
 
 def choice_of_bound(forecast: Forecast) -> list[str]:
-    """Say which bounds' sources differ by more than the forecast is unsure of.
+    """Say where sources differ on the bound a unit reaches first by more than its band.
+
+    What lies behind a unit's first bound decides nothing yet; its range is in the document.
 
     Parameters
     ----------
@@ -22,7 +24,9 @@ def choice_of_bound(forecast: Forecast) -> list[str]:
     list of str
         One line an analyte, side and range; empty where the band is the wider everywhere.
     """
-    weighty = forecast.analytes[forecast.analytes["choice_outweighs"].to_numpy(dtype=bool)]
+    limiting = np.isin(np.arange(len(forecast.analytes)), forecast.units["limiting"])
+    outweighs = forecast.analytes["choice_outweighs"].to_numpy(dtype=bool)
+    weighty = forecast.analytes[limiting & outweighs]
     keys = ["column", "side", "limit_set"]
     return [_line(forecast, mine) for _, mine in weighty.groupby(keys, sort=False)]
 
@@ -30,6 +34,7 @@ def choice_of_bound(forecast: Forecast) -> list[str]:
 def _line(forecast: Forecast, mine: pd.DataFrame) -> str:
     first = mine.iloc[0]
     known = analyte(forecast.readings.columns[first["column"]].analyte)
+    beyond = "below" if first["side"] == "lower" else "above"
     unit = "" if known.unit == known.title else f"{TIED}{known.unit}"
     # A fraction of fresh differs a little from unit to unit: the middle one stands for all.
     ends = [number(float(mine[f"bound_{end}"].median())) for end in ("low", "high")]
@@ -41,7 +46,6 @@ def _line(forecast: Forecast, mine: pd.DataFrame) -> str:
         else "whether the bound is reached at all"
     )
     return (
-        f"For {counted(len(mine), 'unit')} the choice of bound is worth more than the statistical "
-        f"band: {known.title}, {first['side']} bound, is given as {ends[0]} to {ends[1]}{unit} "
-        f"({first['limit_set']}, {first['evidence']}), and that decides {amount}."
+        f"{known.title} {beyond} {ends[0]} to {ends[1]}{unit} ({first['limit_set']}, "
+        f"{first['evidence']}): decides {amount}, for {counted(len(mine), 'unit')}"
     )

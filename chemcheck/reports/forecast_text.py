@@ -40,7 +40,7 @@ def forecast_text(forecast: Forecast, backtest: Backtest | None = None) -> str:
     titles = ("unit", "reaches first", f"at {axis} of the fill", "change by", "sample by")
     parts = [
         paragraph("Bounds from: " + ", ".join(f"{s.id} {s.version}" for s in forecast.sets)),
-        *(paragraph(line) for line in choice_of_bound(forecast)),
+        *_choice(forecast),
         paragraph(_sentence(forecast)),
         table(titles, rows),
     ]
@@ -63,6 +63,15 @@ def forecast_text(forecast: Forecast, backtest: Backtest | None = None) -> str:
 
 def _section(title: str, items: list[str]) -> str:
     return f"{heading(title)}\n{bullets(items)}"
+
+
+def _choice(forecast: Forecast) -> list[str]:
+    """Say first where the choice of bound is worth more than the band."""
+    lines = choice_of_bound(forecast)
+    if not lines:
+        return []
+    said = "Where sources differ, the choice of bound is worth more than the statistical band:"
+    return [f"{paragraph(said)}\n{bullets(lines)}"]
 
 
 def _remarks(forecast: Forecast) -> list[str]:
