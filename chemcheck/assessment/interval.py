@@ -236,7 +236,8 @@ def _apart(
             f"Whether {grouping} makes a difference cannot be tested ({test.reason}): each group "
             "stands by itself, with what its own fills say."
         )
-    chance = f"p = {test.adjusted_p_value:.2g}, adjusted for {len(tests)} grouping{'s' if len(tests) > 1 else ''}"
+    tested_ways = f"{len(tests)} grouping{'s' if len(tests) > 1 else ''}"
+    chance = f"p = {test.adjusted_p_value:.2g}, adjusted for {tested_ways}"
     if test.adjusted_p_value < significance:
         return labels, f"Fills differ by {grouping} ({chance}): each group has its own interval."
     fitted = sorted(str(label) for label in test.lifetimes)
