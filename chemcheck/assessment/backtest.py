@@ -145,7 +145,7 @@ def _origins(rows: TrendRows) -> list[tuple[np.datetime64, np.datetime64]]:
         return []
     days = np.unique([dates[int(share * (dates.size - 1))] for share in ORIGINS])
     days = days[days < dates[-1]]
-    return list(zip(days, [*days[1:], dates[-1]], strict=True))
+    return list(zip(days, [*days[1:], dates[-1]][: len(days)], strict=True))
 
 
 def _cases_of_column(

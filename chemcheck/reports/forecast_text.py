@@ -83,11 +83,14 @@ def _remarks(forecast: Forecast) -> list[str]:
 def _sentence(forecast: Forecast) -> str:
     units = forecast.units
     outside = int((units["status"] == "outside now").sum())
-    ahead = int((units["change_by"].notna() & (units["status"] != "outside now")).sum())
+    inside = units["status"] != "outside now"
+    undated = int((inside & units["rate"].isna() & (units["limiting"] >= 0)).sum())
+    ahead = int((inside & units["change_by"].notna()).sum()) + undated
+    no_date = f" ({undated} without a date: their rate of use is unknown)" if undated else ""
     return (
         f"{counted(len(units), 'unit')}: {outside} beyond a bound now, {ahead} that may reach "
-        f"one, {len(units) - outside - ahead} that reach none at the present rate. Change by "
-        f"the date when the chance of having passed a bound is "
+        f"one{no_date}, {len(units) - outside - ahead} that reach none at the present rate. "
+        f"Change by the date when the chance of having passed a bound is "
         f"{number(100 * forecast.settings.risk)}{TIED}%. Each bound is reached by the three "
         f"places given with a chance of 10, 50 and 90{TIED}%."
     )

@@ -10,7 +10,7 @@ from chemcheck.assessment.forecast import forecast
 from chemcheck.intake.read import read_results
 
 
-def write(folder, seed, n_units=30, n_samples=8, dates=True, step=None):
+def write(folder, seed, n_units=30, n_samples=8, dates=True, step=None, per_day=10):
     """Write units that lose nitrite on straight lines of their own, with errors of 20 mg/L."""
     random = np.random.default_rng(seed)
     hours = 250.0 * np.arange(n_samples)
@@ -27,7 +27,7 @@ def write(folder, seed, n_units=30, n_samples=8, dates=True, step=None):
         true[:, n_samples // 2 + 1 :] += step
     frame["Nitrite NO2 (mg/L)"] = np.round(true + random.normal(0, 20, true.shape), 1).ravel()
     frame["Date Sampled"] = (
-        (pd.Timestamp("2031-01-01") + pd.to_timedelta(frame["Hours"] / 10, unit="D")).dt.date
+        (pd.Timestamp("2031-01-01") + pd.to_timedelta(frame["Hours"] / per_day, unit="D")).dt.date
         if dates
         else ""
     )
@@ -80,4 +80,11 @@ def test_it_is_said_where_the_model_does_not_win(tmp_path):
 def test_without_dates_there_is_no_earlier_day(tmp_path):
     result = backtest(forecast(write(tmp_path, seed=6, dates=False)))
     assert result.scores == {}
+    assert "No backtest" in result.sentence
+
+
+def test_on_a_single_date_there_is_no_earlier_day(tmp_path):
+    result = backtest(forecast(write(tmp_path, seed=7, per_day=1e9)))
+    assert result.scores == {}
+    assert result.origins == ()
     assert "No backtest" in result.sentence

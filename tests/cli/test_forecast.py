@@ -140,3 +140,16 @@ def test_a_backtest_is_scored_against_plain_ways():
     best = min(baseline["interval_score"] for baseline in tested["baselines"].values())
     assert tested["model_wins"] == (tested["interval_score"] < best)
     assert ("does not win" in tested["sentence"]) != tested["model_wins"]
+
+
+def test_all_on_one_date_is_forecast_without_dates():
+    rows = [
+        f"{k},U{k % 3},2031-01-01,{100 * k},heavy duty with supplemental additive,{1800 - 50 * k}"
+        for k in range(1, 7)
+    ]
+    header = "Sample No,Unit ID,Date Sampled,Hours,Technology,Nitrite NO2 (mg/L)\n"
+    done = run("-", "--backtest", text=header + "\n".join(rows) + "\n")
+    assert done.returncode == 0, done.stderr
+    said = " ".join(done.stdout.split())
+    assert "3 that may reach one (3 without a date: their rate of use is unknown)" in said
+    assert "No backtest: no later reading" in said
