@@ -111,6 +111,24 @@ class ColumnReader:
         self._refuse_refraction(values, measured)
         return values
 
+    def factors(self, measured: Measured) -> npt.NDArray[np.float64]:
+        """Return how much of the canonical unit one of each text's own unit is; NaN unknown.
+
+        Parameters
+        ----------
+        measured : Measured
+            How the readings were measured.
+        """
+        factors = np.full(len(self.parsed.kind), np.nan)
+        for code in np.unique(self.parsed.unit).tolist():
+            try:
+                text = self._unit_text(code, measured.material)
+                change = LinearMap(np.nan) if counts_drops(text) else self._unit(text, measured)[0]
+            except UnitError:
+                continue
+            factors[self.parsed.unit == code] = abs(change.factor)
+        return factors
+
     @property
     def basis(self) -> str | None:
         """The basis that the column's readings stand on."""

@@ -6,6 +6,9 @@ from dataclasses import dataclass, field, fields, replace
 from chemcheck.intake.headers import Header
 
 PPM_MEANINGS = ("mg/L", "mg/kg")
+LAYOUTS = ("wide", "long", "wqx")
+# What the columns of a long table can hold besides facts about its samples.
+LONG_ROLES = ("parameter", "value", "unit", "flag", "limit", "limit_unit", "fraction", "form")
 # Of a row that the user says is not there.
 NO_ROW = -1
 
@@ -113,6 +116,10 @@ class Choices:
         The columns file.
     columns : mapping of str to ColumnChoice
         By title in lower case.
+    analytes : mapping of str to ColumnChoice
+        By the name that a long table gives to what it measures, in lower case.
+    layout : {"wide", "long", "wqx"} or None
+        How the table is laid out.
     decimal : {".", ","} or None
         The decimal mark.
     date_order : {"dmy", "mdy", "ymd"} or None
@@ -140,6 +147,8 @@ class Choices:
 
     file: str | None = None
     columns: Mapping[str, ColumnChoice] = field(default_factory=dict)
+    analytes: Mapping[str, ColumnChoice] = field(default_factory=dict)
+    layout: str | None = None
     decimal: str | None = None
     date_order: str | None = None
     header_row: int | None = None
@@ -166,6 +175,10 @@ class Choices:
             if getattr(self, item.name) not in (None, {}, False)
         }
         return replace(others, **said)
+
+    def of_analyte(self, name: str) -> ColumnChoice | None:
+        """Return what was said of what a long table measures."""
+        return self.analytes.get(plain_title(name))
 
     def of_title(self, title: str) -> ColumnChoice | None:
         """Return what was said of a column."""

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from chemcheck.analytes import read_name, stored_basis, to_canonical, vocabulary
 from chemcheck.errors import UnitError, not_one_of
-from chemcheck.intake.choices import ColumnChoice
+from chemcheck.intake.choices import LONG_ROLES, ColumnChoice
 from chemcheck.intake.kit_entries import KIT_KEYS, read_kit
 from chemcheck.intake.kits import counts_drops
 from chemcheck.intake.word_lists import word_list
@@ -32,7 +32,7 @@ def read_column(title: str, node: Located) -> ColumnChoice:
     LimitFileError
         Where something is wrong.
     """
-    facts = list(word_list("sample_columns")["roles"])
+    facts = [*word_list("sample_columns")["roles"], *LONG_ROLES]
     if isinstance(node.content, str):
         return _in_one_word(title, node, facts)
     fields = node.fields(_COLUMN_KEYS)
@@ -42,6 +42,26 @@ def read_column(title: str, node: Located) -> ColumnChoice:
         return _analyte(title, node, fields)
     role = fields["fact"].one_of(facts, "fact of a sample")
     return ColumnChoice(title, node.line, role=role, unit=_text(fields, "unit"))
+
+
+def read_named(name: str, node: Located) -> ColumnChoice:
+    """Read what is said of an analyte that a long table names.
+
+    Parameters
+    ----------
+    name : str
+        As the table has it.
+    node : Located
+        ``chloride``, ``text`` (it is left out) or ``{analyte: chloride, unit: mg/L}``.
+
+    Raises
+    ------
+    LimitFileError
+        Where something is wrong.
+    """
+    if isinstance(node.content, str):
+        return _in_one_word(name, node, [])
+    return _analyte(name, node, node.fields(_ANALYTE_KEYS, ("analyte",)))
 
 
 def read_method(node: Located) -> str:
@@ -61,7 +81,8 @@ def _in_one_word(title: str, node: Located, facts: list[str]) -> ColumnChoice:
     known = read_name(text)
     if known is None:
         options = [*vocabulary(), *facts, TEXT]
-        raise node.error(not_one_of(text, options, "analyte or fact of a sample"))
+        what = "analyte or fact of a sample" if facts else "analyte"
+        raise node.error(not_one_of(text, options, what))
     return ColumnChoice(title, node.line, known.analyte, form=known.form, basis=known.basis)
 
 

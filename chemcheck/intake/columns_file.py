@@ -2,6 +2,7 @@
 
 .. code-block:: yaml
 
+    layout: long                # a row for each result; or wide, wqx
     decimal: ","                # or "."
     date_order: dmy             # or mdy, ymd
     header_row: 4               # as a spreadsheet numbers rows
@@ -16,6 +17,10 @@
       pH: {analyte: ph, basis: diluted, method: field meter}
       Werk: {fact: sampling_point}
       Remarks: text
+      Ergebnis: {fact: value}   # of a long table: parameter, value, unit, flag, limit, ...
+    analytes:                   # what a long table names in its rows
+      KH: {analyte: total alkalinity, unit: dH}
+      Farbe: text               # left out
     strip_charts:               # the chart of the strips in use
       nitrite: {unit: mg/L, steps: [0, 300, 600, 1200, 2400], doubling: yes}
     strips_late: yes            # read late, or expired
@@ -34,8 +39,8 @@ from pathlib import Path
 from typing import Any
 
 from chemcheck.errors import not_one_of
-from chemcheck.intake.choices import NO_ROW, PPM_MEANINGS, Choices, plain_title
-from chemcheck.intake.column_entries import read_column, read_method
+from chemcheck.intake.choices import LAYOUTS, NO_ROW, PPM_MEANINGS, Choices, plain_title
+from chemcheck.intake.column_entries import read_column, read_method, read_named
 from chemcheck.intake.dates import DATE_ORDERS
 from chemcheck.intake.decimal_mark import DECIMAL_MARKS
 from chemcheck.intake.kit_entries import read_chart, read_kits, yes
@@ -74,13 +79,15 @@ def read_columns_file(path: str | Path) -> Choices:
     ('mg/kg', 'gpg')
     """
     whole, _ = read_yaml(Path(path), str(path))
-    fields = whole.fields((*_SETTINGS, "columns", "strip_charts", "kits"))
+    fields = whole.fields((*_SETTINGS, "columns", "analytes", "strip_charts", "kits"))
     settings = {key: _SETTINGS[key](node) for key, node in fields.items() if key in _SETTINGS}
     columns = fields["columns"].mapping() if "columns" in fields else {}
+    analytes = fields["analytes"].mapping() if "analytes" in fields else {}
     charts = fields["strip_charts"].mapping() if "strip_charts" in fields else {}
     return Choices(
         file=str(path),
         columns={plain_title(title): read_column(title, node) for title, node in columns.items()},
+        analytes={plain_title(name): read_named(name, node) for name, node in analytes.items()},
         strip_charts=dict(read_chart(name, node) for name, node in charts.items()),
         kits=read_kits(fields["kits"]) if "kits" in fields else {},
         **settings,
@@ -119,6 +126,7 @@ def _row_or_none(node: Located) -> int:
 
 
 _SETTINGS: Mapping[str, Callable[[Located], Any]] = {
+    "layout": _one_of(*LAYOUTS),
     "decimal": _one_of(*DECIMAL_MARKS),
     "date_order": _one_of(*DATE_ORDERS),
     "header_row": _row,

@@ -20,6 +20,8 @@ from chemcheck.intake.events import has_events, read_events
 from chemcheck.intake.format import Format, find_format
 from chemcheck.intake.hand_kept import as_meant
 from chemcheck.intake.headers import read_header, suggest
+from chemcheck.intake.long import read_long
+from chemcheck.intake.long_columns import is_long_title, plan_long
 from chemcheck.intake.second_header import split_header_rows, units_row_problem
 from chemcheck.intake.table import TextTable, read_table
 from chemcheck.intake.wide import read_wide
@@ -97,6 +99,7 @@ def read_results(
     files: list[FileResults] = []
     problems: list[Problem] = []
     titles: set[str] = set()
+    names: dict[str, None] = {}
     logs: list[Events] = []
     for path in [paths] if isinstance(paths, str | Path) else paths:
         try:
@@ -108,9 +111,10 @@ def read_results(
             if has_events([read_header(title) for title in table.layout.header]):
                 logs.append(read_events(table, decimal=decimal, order=date_order))
             titles.update(map(plain_title, table.layout.header))
+            names.update(_names(table, choices) if choices.analytes else ())
     if not files:
         raise IntakeError(problems or [Problem("", None, None, "", "no file was named")])
-    problems += _unused(choices, titles)
+    problems += _unused(choices, titles, names)
     readings = assemble(files)
     if logs:
         logged = pd.concat([log.table for log in logs], ignore_index=True)
@@ -131,13 +135,22 @@ def _read_file(path: str | Path, choices: Choices) -> tuple[TextTable, FileResul
     file = read_text(path)
     layout = find_format(
         file,
-        lambda title: is_wqx_title(title) or means_something(title, choices),
+        lambda title: (
+            is_wqx_title(title) or is_long_title(title) or means_something(title, choices)
+        ),
         choices.header_row,
     )
     table = read_table(file, layout)
     if wqx_columns(layout.header) is not None:
         whole = _with_rows(table)
         return whole, read_wqx(whole, decimal=choices.decimal, order=choices.date_order)
+    plan = plan_long(table, choices) if choices.layout in (None, "long") else None
+    if plan is not None:
+        log = as_meant(_with_rows(table), plan.roles, choices)
+        plan = replace(plan, assumptions=(*plan.assumptions, *log.assumptions))
+        return log.table, read_long(log.table, plan, choices)
+    if choices.layout == "long":
+        raise _no_long_table(table)
     return _read_wide(table, choices)
 
 
@@ -168,6 +181,15 @@ def _with_rows(table: TextTable) -> TextTable:
     return table
 
 
+def _no_long_table(table: TextTable) -> IntakeError:
+    """Say what is missing in a table that the user calls long."""
+    problem = (
+        "no column names analytes, or none holds their values; say '{fact: parameter}' and "
+        "'{fact: value}' of them in a columns file (--columns)"
+    )
+    return IntakeError([Problem(table.name, table.layout.header_row, None, "", problem)])
+
+
 def _no_readings(name: str, layout: Format) -> IntakeError:
     """Show the columns of a file without results, and what they may have been meant for."""
     titles = [title for title in layout.header if title]
@@ -179,8 +201,19 @@ def _no_readings(name: str, layout: Format) -> IntakeError:
     return IntakeError([Problem(name, layout.header_row, None, "", problem)])
 
 
-def _unused(choices: Choices, titles: set[str]) -> list[Problem]:
-    """Name what a columns file says of columns that no file has."""
+def _names(table: TextTable, choices: Choices) -> dict[str, None]:
+    """Return what a long table names in its rows."""
+    plan = plan_long(table, choices)
+    if plan is None:
+        return {}
+    texts = table.coded(plan.places["parameter"])[0].to_pylist()
+    return dict.fromkeys(text.strip() for text in texts if text and text.strip())
+
+
+def _unused(choices: Choices, titles: set[str], names: dict[str, None]) -> list[Problem]:
+    """Name what a columns file says of columns and analytes that no file has."""
+    known = set(map(plain_title, names))
+    unused = [one for name, one in choices.analytes.items() if name not in known]
     named = [
         (name, choice.line)
         for choice in choices.columns.values()
@@ -190,7 +223,15 @@ def _unused(choices: Choices, titles: set[str]) -> list[Problem]:
         Problem(choices.file or "", line, name, "", not_one_of(name, sorted(titles), "column"))
         for name, line in named
         if plain_title(name) not in titles
+    ] + [
+        Problem(choices.file or "", one.line, one.title, "", _no_such_name(one.title, list(names)))
+        for one in unused
     ]
+
+
+def _no_such_name(name: str, names: list[str]) -> str:
+    """Say that no row of any file has a name."""
+    return not_one_of(name, names, "analyte").replace("known here", "of these files")
 
 
 def _with_problems(readings: Readings, problems: Sequence[Problem]) -> Readings:

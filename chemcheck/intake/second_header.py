@@ -113,8 +113,11 @@ def combined(header: Header, rows: Sequence[HeaderRow], place: int) -> Header:
     """
     for one in rows:
         cell = one.cells[place]
-        if not _says_nothing(cell):
-            header = (_with_unit if one.kind == "units" else _with_name)(header, cell, one.row)
+        if not says_nothing(cell):
+            if one.kind == "units":
+                header = with_unit(header, _unit_text(cell), "in the header", f"in row {one.row}")
+            else:
+                header = _with_name(header, cell, one.row)
     return header
 
 
@@ -123,10 +126,10 @@ def _kind(headers: Sequence[Header], cells: Sequence[str]) -> str | None:
     columns = [
         (header, cell)
         for header, cell in zip(headers, cells, strict=True)
-        if not _says_nothing(cell) and (header.analyte is not None or _is_measured(header.role))
+        if not says_nothing(cell) and (header.analyte is not None or _is_measured(header.role))
     ]
     named = sum(
-        header.role in _NAMING and not _says_nothing(cell) and not _is_unit_word(cell)
+        header.role in _NAMING and not says_nothing(cell) and not _is_unit_word(cell)
         for header, cell in zip(headers, cells, strict=True)
     )
     units = [_unit_kind(header, cell) for header, cell in columns]
@@ -167,7 +170,14 @@ def _unit_text(cell: str) -> str:
     return cell[1:-1].strip() if cell[:1] + cell[-1:] in ("()", "[]") else cell
 
 
-def _says_nothing(cell: str) -> bool:
+def says_nothing(cell: str) -> bool:
+    """Say whether a text is empty or a dash.
+
+    Examples
+    --------
+    >>> says_nothing("[-]"), says_nothing("%")
+    (True, False)
+    """
     return not plain_name(cell) and "%" not in cell and "°" not in cell
 
 
@@ -175,22 +185,32 @@ def _is_unit_word(cell: str) -> bool:
     return plain_name(cell) in map(plain_name, map(str, word_list("sample_columns")["units_row"]))
 
 
-def _with_unit(header: Header, cell: str, row: int) -> Header:
-    unit = _unit_text(cell)
+def with_unit(header: Header, unit: str, above: str, below: str) -> Header:
+    """Return what a column means with a unit that stands beside its title.
+
+    Parameters
+    ----------
+    header : Header
+        By its title.
+    unit : str
+        Beside it.
+    above, below : str
+        Where the two stand, for what is said where they contradict each other.
+    """
     if header.analyte is None:
         return replace(header, unit_text=header.unit_text or unit) if header.role else header
     try:
-        below = read_unit(header.analyte, unit)
+        stated = read_unit(header.analyte, unit)
     except UnitError as error:
-        return replace(header, problem=f"row {row}: {error}")
+        return replace(header, problem=f"{below}: {error}")
     if header.unit_text is None:
-        known = below.form or header.form
+        known = stated.form or header.form
         return replace(header, unit_text=unit, choices=() if known else header.choices)
-    above = read_unit(header.analyte, header.unit_text)
-    forms, bases = {above.form, below.form}, {above.basis, below.basis}
-    if above.unit == below.unit and len(forms - {None}) < 2 and len(bases - {None}) < 2:
-        return header if below.form is None else replace(header, unit_text=unit)
-    said = f"{header.unit_text} in the header, {shorten(unit, 30)} in row {row}: {_SETTLE}"
+    own = read_unit(header.analyte, header.unit_text)
+    forms, bases = {own.form, stated.form}, {own.basis, stated.basis}
+    if own.unit == stated.unit and len(forms - {None}) < 2 and len(bases - {None}) < 2:
+        return header if stated.form is None else replace(header, unit_text=unit)
+    said = f"{header.unit_text} {above}, {shorten(unit, 30)} {below}: {_SETTLE}"
     return replace(header, problem=said)
 
 
@@ -212,4 +232,6 @@ def _with_name(header: Header, cell: str, row: int) -> Header:
         basis=header.basis or below.basis,
         choices=() if header.form or below.form else header.choices,
     )
-    return joined if below.unit_text is None else _with_unit(joined, below.unit_text, row)
+    if below.unit_text is None:
+        return joined
+    return with_unit(joined, below.unit_text, "in the header", f"in row {row}")

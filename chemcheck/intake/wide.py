@@ -30,7 +30,7 @@ from chemcheck.readings.record import BLANK, Coded, ReadingColumn
 # A reading of these above zero makes a row coolant where nothing else says what it is.
 _OF_COOLANT = ("glycol", "coolant_concentrate", "reserve_alkalinity")
 _SHARES_OF_GLYCOL = ("glycol", "coolant_concentrate")
-_PPM = (
+PPM = (
     "ppm in coolant may be mg/kg or mg/L: both are carried to the verdict; settle it with "
     "'ppm: mg/kg' or 'ppm: mg/L' in a columns file (--columns)"
 )
@@ -238,7 +238,7 @@ class _WideFile:
                 assumed.setdefault(said, []).append(column.title)
         self.assumptions += [(", ".join(titles), said) for said, titles in assumed.items()]
         if self.shared is not None and (self.shared > 1).any():
-            self.assumptions.append((None, _PPM))
+            self.assumptions.append((None, PPM))
 
     def _shared_factor(self) -> npt.NDArray[np.float32]:
         if self.shared is None:

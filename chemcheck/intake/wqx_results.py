@@ -1,7 +1,6 @@
 """Result rows of the WQX layout as intervals in canonical units."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -10,55 +9,18 @@ import pyarrow as pa
 from chemcheck.analytes import analyte, plain_name
 from chemcheck.errors import UnitError
 from chemcheck.intake.cells import NOT_DETECTED, OVER_RANGE, ParsedCells, parse_cells
+from chemcheck.intake.result_rows import RowResults
 from chemcheck.intake.same_result import half_steps
 from chemcheck.intake.word_lists import word_list
 from chemcheck.intake.wqx_columns import meanings
 from chemcheck.intake.wqx_meaning import Meaning, detection_limit, meaning
 from chemcheck.intake.wqx_table import WqxTable, combined
-from chemcheck.readings.record import BLANK, READ, REJECTED, ReadingColumn
+from chemcheck.readings.record import BLANK, READ, REJECTED
 from chemcheck.units import parse_unit
 
 _Floats = npt.NDArray[np.float64]
 _Codes = npt.NDArray[np.int64]
 _Mask = npt.NDArray[np.bool_]
-
-
-@dataclass(frozen=True, slots=True)
-class RowResults:
-    """What each result row says.
-
-    Parameters
-    ----------
-    columns : tuple of ReadingColumn
-        What is measured, in the order of the file.
-    column : ndarray of int64, shape (n_rows,)
-        Position in ``columns``; -1 where the row is no result of a water that is known
-        here: such a row is rejected as a whole.
-    lower, upper : ndarray of float64, shape (n_rows,)
-        The ends of each reading [canonical unit]; NaN where there is none.
-    rounding : ndarray of float64, shape (n_rows,)
-        Half a unit of the last digit written [canonical unit].
-    status : ndarray of int8, shape (n_rows,)
-        ``READ``, ``BLANK`` or ``REJECTED``.
-    problem, question : ndarray of int64, shape (n_rows,)
-        Positions in ``problems`` and ``questions``; -1 where there is none.
-    problems, questions : tuple of str
-        What is wrong and what was expected; what is unusual.
-    assumptions : tuple of str
-        What was taken for granted.
-    """
-
-    columns: tuple[ReadingColumn, ...]
-    column: _Codes
-    lower: _Floats
-    upper: _Floats
-    rounding: _Floats
-    status: npt.NDArray[np.int8]
-    problem: _Codes
-    problems: tuple[str, ...]
-    question: _Codes
-    questions: tuple[str, ...]
-    assumptions: tuple[str, ...]
 
 
 def read_rows(table: WqxTable, decimal: str | None) -> RowResults:
@@ -336,7 +298,7 @@ class _Reader:
             tuple(self.said.names),
             np.where(self.status == READ, self.asked.code, -1),
             tuple(self.asked.names),
-            tuple(text for text in dict.fromkeys(assumed) if text),
+            tuple((None, text) for text in dict.fromkeys(assumed) if text),
         )
 
 

@@ -108,7 +108,8 @@ def test_the_nearest_name_is_a_suggestion_only():
     header = read_header("Chloryde (mg/l)")
     assert not header.known
     assert suggest(header) == "chloride"
-    assert suggest(read_header("Depot")) is None
+    assert suggest(read_header("Shelf")) is None
+    assert not read_header("Depot").known
 
 
 def test_every_role_is_a_column_that_records_have():
