@@ -19,7 +19,7 @@ from chemcheck.reports.text_pieces import Pieces
 # So many samples are written at once, few enough for their text to stay in a cache; and of
 # so many the distinct results are kept.
 STRETCH = 1 << 13
-BLOCK = 1 << 20
+BLOCK = 1 << 18
 
 Places = npt.NDArray[np.int64]
 T = TypeVar("T")
