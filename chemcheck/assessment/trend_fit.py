@@ -13,6 +13,9 @@ from chemcheck.readings.record import Readings
 Floats = npt.NDArray[np.float64]
 # A line and its error take at least so many.
 LEAST_READINGS = 3
+# Readings that say more than 'below a limit' must stand over this share of the axis: at one
+# place beside non-detects they bound a rate from below only, and any steeper line fits.
+LEAST_SPREAD = 0.2
 
 
 def fit_trend(
@@ -53,6 +56,10 @@ def fit_trend(
         remarks.append((name, "nothing but non-detects or one strip pad: they tell no rate"))
         return None
     age, fill = rows.usage.age[pooled][:, None], rows.fills.group[pooled]
+    told = lower > 0
+    if told.any() and np.ptp(age[told]) < LEAST_SPREAD * np.ptp(age):
+        remarks.append((name, "readings above the detection limit at one age only: no rate"))
+        return None
     with warnings.catch_warnings(record=True) as said:
         warnings.simplefilter("always", ChemcheckWarning)
         try:

@@ -140,6 +140,19 @@ def test_what_cannot_stand_in_a_trend_is_said(fleet):
     assert "U0" not in set(result.units["unit_id"])
 
 
+def test_readings_at_one_age_beside_non_detects_tell_no_rate(fleet):
+    """Through '<10' long ago and 13 now any line goes that is steep enough."""
+    rows = [s for k in range(4) for s in samples(f"U{k}", [0, 300, 600, 900], seed=k)]
+    for row in rows:
+        late = row["Hours"] == 900
+        row["Glycolate (mg/L)"] = "13.4" if late and row["Unit ID"] < "U2" else "<10"
+    result = forecast(*fleet(rows))
+    said = result.remarks.set_index("what")["reason"]
+    assert "at one age only" in said["glycolate, technology heavy_duty_additive"]
+    analyte = [readings.analyte for readings in result.readings.columns]
+    assert {analyte[k] for k in result.analytes["column"]} == {"nitrite"}
+
+
 def test_one_sample_in_all_is_one_clear_line(fleet):
     with pytest.raises(NotEnoughDataError, match=r"nothing can be forecast: nitrite.*too few"):
         forecast(*fleet(samples("A", [0])))
