@@ -5,6 +5,7 @@ correlated, and a Wiener process moves the value on top. Reading error plays no 
 crosses, not the reading.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,9 +13,11 @@ from scipy.special import erfcx, ndtr, ndtri, owens_t
 
 from chemcheck.forecasting.fill_rows import Floats, Integers
 
-# Gauss-Legendre points over the distance, and how many standard deviations they span.
-NODES, NODE_WEIGHTS = np.polynomial.legendre.leggauss(16)
+# Standard deviations of the distance that count. A value that far from its bound is integrated
+# over by the few points of Gauss-Hermite, a nearer one by Gauss-Legendre from the bound on.
 SPAN = 5.2
+FAR_POINTS, FAR_WEIGHTS = np.polynomial.hermite_e.hermegauss(7)
+NEAR_POINTS, NEAR_WEIGHTS = np.polynomial.legendre.leggauss(16)
 # Below this the scaled complementary error function would overflow.
 DEEPEST = -30.0
 ROOT_HALF = float(np.sqrt(0.5))
@@ -69,13 +72,18 @@ class Approach:
         mean: Floats = np.einsum("k,kn->n", self.weights, values)
         return mean
 
+    def scores(self) -> Floats:
+        """Distance in its standard deviations, shape (k, n)."""
+        scores: Floats = self.distance / _root(self.distance_variance)
+        return scores
+
     def probability_beyond(self) -> Floats:
         """Probability that the bound is passed at the last sample, shape (n,)."""
-        beyond: Floats = self.average(ndtr(-self.distance / _root(self.distance_variance)))
+        beyond: Floats = self.average(ndtr(-self.scores()))
         return beyond
 
 
-def probability_reached(approach: Approach, travelled: Floats) -> Floats:
+def probability_reached(approach: Approach, travelled: Floats, *, touched: bool = True) -> Floats:
     """Probability that the bound is reached within some travel from the last sample.
 
     Parameters
@@ -84,6 +92,9 @@ def probability_reached(approach: Approach, travelled: Floats) -> Floats:
         Distance and closing rate.
     travelled : numpy.ndarray, shape (n,)
         Axis travelled since the last sample, at least 0.
+    touched : bool, default True
+        Whether to count a value that touched the bound on the way and came back. Without, the
+        answer costs little, and is not too large.
 
     Returns
     -------
@@ -124,7 +135,7 @@ def probability_reached(approach: Approach, travelled: Floats) -> Floats:
     rest = np.maximum(rest, 1e-30)
     left = np.sqrt(rest + turn**2)
     stayed = _both_positive(approach.distance / deviation, middle / left, turn / left)
-    if np.any(approach.walk):
+    if touched and np.any(approach.walk):
         stayed -= _touched(approach.distance / deviation, middle, turn, rest, deviation, wander)
     reached: Floats = np.clip(1.0 - approach.average(stayed), 0.0, 1.0)
     return reached
@@ -132,6 +143,10 @@ def probability_reached(approach: Approach, travelled: Floats) -> Floats:
 
 def _both_positive(first: Floats, second: Floats, correlation: Floats) -> Floats:
     """Probability that two normals are positive, given their means in standard deviations."""
+    if np.all(first >= SPAN):
+        # As good as certain: only the other one matters.
+        only: Floats = ndtr(second)
+        return only
     # Beyond 40 standard deviations nothing changes; at 0 the quotients need a sign.
     h, k = (np.clip(np.where(mean == 0.0, 1e-12, mean), -40.0, 40.0) for mean in (first, second))
     other = np.sqrt(np.maximum((1.0 - correlation) * (1.0 + correlation), 1e-30))
@@ -145,29 +160,38 @@ def _touched(
     score: Floats, middle: Floats, turn: Floats, rest: Floats, deviation: Floats, wander: Floats
 ) -> Floats:
     """Probability that the path touches the bound between two ends that are inside."""
-    low = np.clip(-score, -SPAN, SPAN)
-    half = 0.5 * (SPAN - low)
     spread = np.sqrt(rest)
     # In units of the spread of E given D: D's pull, and E's mean.
     pull_by_distance = 2.0 * deviation * spread / np.maximum(wander, 1e-300)
     turn, middle = turn / spread, middle / spread
     touched = np.zeros_like(middle)
-    for node, weight in zip(NODES, NODE_WEIGHTS, strict=True):
-        z = low + half * (node + 1.0)
+    for z, weight in _points(score):
         mean = middle + turn * z
         depth = pull_by_distance * (score + z) - mean
         # exp(-k m + k^2 s^2 / 2) Phi(m / s - k s), by the scaled complementary error function.
         tail = erfcx(np.maximum(depth, DEEPEST) * ROOT_HALF)
-        exponent = -0.5 * (z * z + mean * mean)
+        exponent = -0.5 * mean * mean
         deep = depth < DEEPEST
         if deep.any():
             # Far inside at the end: only the distance at the start makes a touch possible.
             pull = pull_by_distance * (score + z)
-            certain = np.minimum(0.5 * pull * (pull - 2.0 * mean), 0.0) - 0.5 * z * z
+            certain = np.minimum(0.5 * pull * (pull - 2.0 * mean), 0.0)
             exponent, tail = np.where(deep, certain, exponent), np.where(deep, 2.0, tail)
-        touched += weight * half * np.exp(exponent) * tail
+        touched += weight * np.exp(exponent) * tail
     touched *= 0.5 / np.sqrt(2.0 * np.pi)
     return touched
+
+
+def _points(score: Floats) -> Iterator[tuple[Floats | float, Floats | float]]:
+    """Points and weights that integrate over a normal variable above minus the score."""
+    if np.all(score >= SPAN):
+        yield from zip(FAR_POINTS.tolist(), FAR_WEIGHTS.tolist(), strict=True)
+        return
+    low = np.clip(-score, -SPAN, SPAN)
+    half = 0.5 * (SPAN - low)
+    for point, weight in zip(NEAR_POINTS, NEAR_WEIGHTS, strict=True):
+        z = low + half * (point + 1.0)
+        yield z, weight * half * np.exp(-0.5 * z * z)
 
 
 def travel_quantiles(approach: Approach, probabilities: Floats, farthest: Floats) -> Floats:
@@ -190,17 +214,25 @@ def travel_quantiles(approach: Approach, probabilities: Floats, farthest: Floats
     """
     travel = np.empty((probabilities.size, farthest.size))
     size = max(BLOCK // approach.weights.size, 1)
-    # Block by block, so that the work stays in the processor's cache.
-    for start in range(0, farthest.size, size):
-        block = np.arange(start, min(start + size, farthest.size))
-        travel[:, block] = _block_quantiles(approach.take(block), probabilities, farthest[block])
+    far = (approach.scores() >= SPAN).all(axis=0)
+    for fills in (np.flatnonzero(far), np.flatnonzero(~far)):
+        # Block by block, so that the work stays in the processor's cache.
+        for start in range(0, fills.size, size):
+            block = fills[start : start + size]
+            travel[:, block] = _block_quantiles(
+                approach.take(block), probabilities, farthest[block]
+            )
     return travel
 
 
 def _block_quantiles(approach: Approach, probabilities: Floats, farthest: Floats) -> Floats:
     """Travel quantiles of some fills, shape (m, n)."""
     beyond = approach.probability_beyond()
-    at_end = probability_reached(approach, np.maximum(farthest, 0.0))
+    longest = np.maximum(farthest, 0.0)
+    at_end = probability_reached(approach, longest, touched=False)
+    doubtful = np.flatnonzero(at_end < probabilities.max())
+    if doubtful.size:
+        at_end[doubtful] = probability_reached(approach.take(doubtful), longest[doubtful])
     travel = np.empty((probabilities.size, farthest.size))
     for i, p in enumerate(probabilities):
         travel[i] = np.where(beyond >= p, 0.0, np.inf)

@@ -30,8 +30,11 @@ WILD_SHAPE = 19.0
 DRAW_FREEDOM = 6.0
 # The more readings, the fewer ways: they are surer, and each costs more.
 MOST_WAYS, FEWEST_WAYS, MOST_ROWS = 64, 16, 200_000
-ROUNDS = 2
-NEWTON_STEPS = 12
+# Rounds of drawing: two, and more while fewer than this share of the ways count.
+MOST_ROUNDS, ENOUGH = 8, 0.15
+NEWTON_STEPS = 20
+# No step moves a coordinate by more; shares of a step that are tried.
+LONGEST_STEP, STEP_SHARES = 1.5, np.array([1.0, 0.5, 0.2, 0.05])
 NUDGE = 0.02
 # No coordinate goes further out: e^10 is as good as nothing or everything.
 LARGEST = 10.0
@@ -57,6 +60,11 @@ class Ways:
     variances: Variances
     weights: Floats
     sites: Sites
+
+    @property
+    def effective(self) -> float:
+        """How many equally weighted ways they are worth."""
+        return 1.0 / float((self.weights**2).sum())
 
 
 def draw_ways(
@@ -98,19 +106,33 @@ def draw_ways(
     space = _LogSpace(walk, wild, rows.starts.size > 1, _scatter_of_changes(rows, readings))
     peak, covariance = _peak(rows, readings, space, space.pack(best.variances))
     count = MOST_WAYS if readings.value.size * MOST_WAYS <= MOST_ROWS else FEWEST_WAYS
-    # The second round is drawn from the better distribution: it alone counts.
-    for part in np.split(_uniform_points(peak.size, ROUNDS * count), ROUNDS):
+    chosen: Ways | None = None
+    # Each round draws from a better distribution than the one before; the best alone counts.
+    for number, part in enumerate(
+        np.split(_uniform_points(peak.size, MOST_ROUNDS * count), MOST_ROUNDS)
+    ):
         drawn, log_density = _draw(part, peak, covariance)
         at = propagate(rows, readings, space.unpack(drawn))
         log_weights = at.log_likelihood + space.log_prior(drawn) - log_density
-        log_weights = np.where(np.isfinite(log_weights), log_weights, -np.inf)
+        ways = _weighed(space.unpack(drawn), log_weights, at.sites)
+        if chosen is None or number == 1 or ways.effective > chosen.effective:
+            chosen = ways
+        if number and chosen.effective >= ENOUGH * count:
+            break
         peak, covariance = _fitted(drawn, log_weights, covariance)
+    assert chosen is not None
+    return chosen
+
+
+def _weighed(variances: Variances, log_weights: Floats, sites: Sites) -> Ways:
+    """Turn log weights into weights, and leave out what does not count."""
+    log_weights = np.where(np.isfinite(log_weights), log_weights, -np.inf)
     weights = np.exp(log_weights - log_weights.max())
     kept = np.flatnonzero(weights > NEGLIGIBLE)
     return Ways(
-        space.unpack(drawn[:, kept]),
+        variances.take(kept),
         weights[kept] / weights[kept].sum(),
-        Sites(at.sites.value[kept], at.sites.precision[kept]),
+        Sites(sites.value[kept], sites.precision[kept]),
     )
 
 
@@ -226,10 +248,18 @@ def _peak(
         for (i, j), value in zip(pairs, values[2 * d + 1 :], strict=True):
             curvature[i, j] = curvature[j, i] = (value - up[i] - up[j] + here) / NUDGE**2
         # Curve downwards in every direction, and not less than a coordinate's prior does.
-        values_, vectors = np.linalg.eigh(-curvature)
-        covariance = (vectors / np.maximum(values_, 0.5)) @ vectors.T
-        step = np.clip(covariance @ slope, -1.0, 1.0)
-        point = np.clip(point + step, -LARGEST, LARGEST)
+        steepness, vectors = np.linalg.eigh(-curvature)
+        covariance = (vectors / np.maximum(steepness, 0.5)) @ vectors.T
+        step = covariance @ slope
+        step *= min(1.0, LONGEST_STEP / float(np.max(np.abs(step))))
+        ahead = point[:, None] + step[:, None] * STEP_SHARES
+        found = propagate(rows, readings, space.unpack(ahead))
+        heights = found.log_likelihood + space.log_prior(ahead)
+        best = int(np.argmax(np.where(np.isfinite(heights), heights, -np.inf)))
+        if heights[best] <= at.log_likelihood[0] + space.log_prior(point[:, None])[0]:
+            break
+        point = ahead[:, best]
+        sites = Sites(found.sites.value[best : best + 1], found.sites.precision[best : best + 1])
         if np.max(np.abs(step) / np.sqrt(np.diag(covariance))) < 0.05:
             break
     return point, covariance
@@ -266,6 +296,7 @@ def _draw(uniform: Floats, peak: Floats, covariance: Floats) -> tuple[Floats, Fl
 
 def _fitted(points: Floats, log_weights: Floats, covariance: Floats) -> tuple[Floats, Floats]:
     """Mean and covariance of weighted points, kept from collapsing."""
+    log_weights = np.where(np.isfinite(log_weights), log_weights, -np.inf)
     weights = np.exp(log_weights - log_weights.max())
     weights /= weights.sum()
     effective = 1.0 / float((weights**2).sum())

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from chemcheck.forecasting.fill_rows import Floats
+from chemcheck.forecasting.fill_rows import Floats, Integers
 
 # How many times wider the error of a wild reading is.
 WILD_FACTOR = 5.0
@@ -36,6 +36,12 @@ class Variances:
     def ways(self) -> int:
         """How many ways, k."""
         return self.noise.size
+
+    def take(self, which: Integers) -> "Variances":
+        """Keep some of the ways."""
+        return Variances(
+            self.noise[which], self.walk[which], self.factor[:, which], self.wild[which]
+        )
 
     def error_variance(self) -> Floats:
         """Return the variance of a reading's error, wild readings included, shape (k,)."""

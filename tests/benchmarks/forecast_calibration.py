@@ -3,8 +3,9 @@
 Run by hand from the project's root: ``python -m tests.benchmarks.forecast_calibration [CROSSINGS]``
 (1,500 a scenario by default). For every scenario it prints how many crossings were scored, the
 share of them in the 50, 80 and 95 % band, the share before the median, the interval score of the
-80 % band over that of a model that is told the true variances, and what the data chose. Then the
-bias of the parameters at 0, 30 and 60 % non-detects.
+80 % band over that of a model that is told the true form, and over that of one that is told the
+true variances, and what the data chose. Then the bias of the parameters at 0, 30 and 60 %
+non-detects.
 
 A crossing is scored where the forecast says `ahead`. A unit that has not crossed by the end of
 its true path counts as censored: with the share of its remaining probability that lies in the
@@ -84,6 +85,7 @@ class Tally:
     held: dict[int, list[np.ndarray]] = field(default_factory=lambda: {50: [], 80: [], 95: []})
     early: list[np.ndarray] = field(default_factory=list)
     score: list[np.ndarray] = field(default_factory=list)
+    score_of_form: list[np.ndarray] = field(default_factory=list)
     score_of_truth: list[np.ndarray] = field(default_factory=list)
     chosen: Counter[str] = field(default_factory=Counter)
     seconds: float = 0.0
@@ -187,6 +189,10 @@ def study(scenario: Scenario, crossings: int, fit: Callable[[Fleet], FleetTrend]
         tally.early.append((fleet.crossing <= table["p50"].to_numpy())[ahead])
         if scenario.knows_truth:
             tally.score.append(interval_score(table, fleet)[ahead])
+            form = FleetTrend(curve="straight", errors="walk" if fleet.walk else "independent")
+            form.fit(fleet.x, fleet.lower, groups=fleet.groups, y_upper=fleet.upper)
+            told = form.first_crossing(scenario.bound, "below", quantiles=QUANTILES, horizon=END)
+            tally.score_of_form.append(interval_score(told, fleet)[ahead])
             truth = told_the_truth(fleet, scenario)
             tally.score_of_truth.append(interval_score(truth, fleet)[ahead])
     return tally
@@ -200,16 +206,20 @@ def fit_default(fleet: Fleet) -> FleetTrend:
 
 def bands(crossings: int) -> None:
     """Print the coverage of every scenario, and pooled."""
-    say(f"{'scenario':32}{'scored':>7}{'50 %':>7}{'80 %':>7}{'95 %':>7}{'early':>7}{'score':>7}")
+    say(
+        f"{'scenario':32}{'scored':>7}{'50 %':>7}{'80 %':>7}{'95 %':>7}{'early':>7}"
+        f"{'form':>7}{'truth':>7}"
+    )
     pooled = []
     for name, scenario in SCENARIOS.items():
         tally = study(scenario, crossings, fit_default)
         held = {band: np.concatenate(parts) for band, parts in tally.held.items()}
         pooled.append(held[80].mean())
-        score = " " * 7
+        score = " " * 14
         if tally.score:
-            ratio = np.concatenate(tally.score).mean() / np.concatenate(tally.score_of_truth).mean()
-            score = f"{ratio:7.3f}"
+            mine = np.concatenate(tally.score).mean()
+            others = (tally.score_of_form, tally.score_of_truth)
+            score = "".join(f"{mine / np.concatenate(other).mean():7.3f}" for other in others)
         figures = "".join(f"{100 * held[band].mean():7.1f}" for band in (50, 80, 95))
         early = 100 * np.concatenate(tally.early).mean()
         fleets = sum(tally.chosen.values())
