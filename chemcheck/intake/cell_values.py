@@ -29,7 +29,8 @@ from chemcheck.intake.cells import (
     ordered_words,
     parse_cells,
 )
-from chemcheck.intake.choices import Choices, Kit
+from chemcheck.intake.choices import NOT_DETECTED as BELOW_DETECTION
+from chemcheck.intake.choices import NOT_MEASURED, Choices, Kit
 from chemcheck.intake.headers import Header
 from chemcheck.intake.kits import (
     about_drops,
@@ -41,9 +42,10 @@ from chemcheck.intake.kits import (
 )
 from chemcheck.intake.pads import UNKNOWN_LOT, chart_of, is_widened, open_problem, read_pads
 from chemcheck.limit_library.records import Method
-from chemcheck.readings.record import READ, REJECTED
+from chemcheck.readings.record import BLANK, READ, REJECTED
 from chemcheck.units import LinearMap
 
+_ZEROS = {NOT_MEASURED: BLANK, BELOW_DETECTION: NOT_DETECTED}
 _ONE_UNIT = ("pH", "number")  # dimensions of which nobody writes the unit
 _SHARES_OF_A_MIX = ("glycol", "coolant_concentrate")
 _HOW_TO_SAY = "in the title, or in a columns file (--columns)"
@@ -73,6 +75,8 @@ class ColumnReader:
         The file's decimal mark.
     kit : Kit or None
         What the user says of the column's own kit.
+    zero : str or None
+        What a 0 means, where the user says it.
     """
 
     def __init__(
@@ -82,6 +86,7 @@ class ColumnReader:
         choices: Choices,
         decimal: str | None,
         kit: Kit | None = None,
+        zero: str | None = None,
     ) -> None:
         assert header.analyte is not None
         self.header, self.choices = header, choices
@@ -93,6 +98,10 @@ class ColumnReader:
         else:
             mix = self.analyte.key in _SHARES_OF_A_MIX
             self.parsed = parse_cells(texts, decimal, floor=self.floor, mix=mix)
+        if zero in _ZEROS:
+            is_zero = (self.parsed.kind == READ) & (self.parsed.upper == 0)
+            self.parsed.kind[is_zero] = _ZEROS[zero]
+            self.parsed.lower[is_zero] = self.parsed.upper[is_zero] = np.nan
         self.said = Said()
         self.assumed: dict[str, None] = {}
 

@@ -9,6 +9,9 @@ PPM_MEANINGS = ("mg/L", "mg/kg")
 LAYOUTS = ("wide", "long", "wqx")
 # What the columns of a long table can hold besides facts about its samples.
 LONG_ROLES = ("parameter", "value", "unit", "flag", "limit", "limit_unit", "fraction", "form")
+# What a 0 in a column means.
+ZEROS = ("measured", "not measured", "not detected")
+MEASURED, NOT_MEASURED, NOT_DETECTED = ZEROS
 # Of a row that the user says is not there.
 NO_ROW = -1
 
@@ -67,6 +70,8 @@ class ColumnChoice:
         The titles of the columns that hold the flags and the detection limits of its cells.
     kit : Kit or None
         What a number in it is worth, where it was read off a kit.
+    zero : str or None
+        What a 0 means: one of `ZEROS`.
     """
 
     title: str
@@ -81,6 +86,7 @@ class ColumnChoice:
     flag: str | None = None
     limit: str | None = None
     kit: Kit | None = None
+    zero: str | None = None
 
     @property
     def companions(self) -> tuple[tuple[str, str], ...]:

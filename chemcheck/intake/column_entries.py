@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from chemcheck.analytes import read_name, stored_basis, to_canonical, vocabulary
 from chemcheck.errors import UnitError, not_one_of
-from chemcheck.intake.choices import LONG_ROLES, ColumnChoice
+from chemcheck.intake.choices import LONG_ROLES, ZEROS, ColumnChoice
 from chemcheck.intake.kit_entries import KIT_KEYS, read_kit
 from chemcheck.intake.kits import counts_drops
 from chemcheck.intake.word_lists import word_list
@@ -13,7 +13,7 @@ from chemcheck.limit_library import find_method, methods
 from chemcheck.limit_library.located_yaml import Located
 
 TEXT = "text"
-_ANALYTE_KEYS = ("analyte", "unit", "form", "basis", "method", *KIT_KEYS)
+_ANALYTE_KEYS = ("analyte", "unit", "form", "basis", "method", "zero", *KIT_KEYS)
 _COLUMN_KEYS = (*_ANALYTE_KEYS, "fact", "flag", "limit")
 
 
@@ -108,6 +108,7 @@ def _analyte(title: str, node: Located, fields: Mapping[str, Located]) -> Column
         flag=_text(fields, "flag"),
         limit=_text(fields, "limit"),
         kit=kit,
+        zero=fields["zero"].one_of(ZEROS, "meaning of a zero") if "zero" in fields else None,
     )
 
 

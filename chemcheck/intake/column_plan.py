@@ -36,6 +36,8 @@ class Column:
         The unit of the limits, where it is not that of the results.
     kit : Kit or None
         What a number in it is worth, where a columns file says it.
+    zero : str or None
+        What a 0 in it means, where a columns file says it.
     """
 
     place: int
@@ -46,6 +48,7 @@ class Column:
     limit: int | None = None
     limit_unit: str | None = None
     kit: Kit | None = None
+    zero: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +128,9 @@ def plan_columns(
         if place in beside:
             continue
         shown = title or f"column {place + 1}"
-        own = (None, None) if choice is None else (choice.method, choice.kit)
-        column = Column(place, shown, header, own[0], kit=own[1])
+        column = Column(place, shown, header)
+        if choice is not None:
+            column = replace(column, method=choice.method, kit=choice.kit, zero=choice.zero)
         role = header.role
         if header.analyte is not None:
             readings.append(_with_companions(column, beside))

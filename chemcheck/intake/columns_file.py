@@ -15,6 +15,7 @@
       Härte: {analyte: total hardness, unit: dH}
       Cl: {analyte: chloride, flag: Cl Q, limit: Cl RL}    # columns beside it
       pH: {analyte: ph, basis: diluted, method: field meter}
+      K: {analyte: potassium, zero: measured}          # or not measured, not detected
       Werk: {fact: sampling_point}
       Remarks: text
       Ergebnis: {fact: value}   # of a long table: parameter, value, unit, flag, limit, ...

@@ -115,10 +115,11 @@ def _likeliest_header(
             continue
         names = record.names
         filled = sum(map(bool, names))
-        # Beyond what is read, the names are only counted.
-        meant = sum(bool(name) and known(name) for name in names[:MOST_COLUMNS])
-        mostly = 2 * meant >= filled
-        rank = meant if mostly or filled > widest else 0
+        # A name counts once; beyond what is read, the names are only counted.
+        distinct = {name for name in names[:MOST_COLUMNS] if name}
+        meant = sum(map(known, distinct))
+        mostly = 2 * meant >= len(distinct)
+        rank = meant if filled > widest or 2 * meant > len(distinct) else 0
         header = _Header(mark, names, row, record.end, (rank, -row, len(names)))
         best = max(best, header, key=lambda header: header.rank)
         widest = max(widest, filled)

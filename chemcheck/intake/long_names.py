@@ -26,12 +26,15 @@ class Named:
         The method of its results, where a columns file says it.
     kit : Kit or None
         What a number of it is worth, where a columns file says it.
+    zero : str or None
+        What a 0 of it means, where a columns file says it.
     """
 
     header: Header | None
     problem: str = ""
     method: str | None = None
     kit: Kit | None = None
+    zero: str | None = None
 
 
 def read_named_result(name: str, unit: str, form: str, fraction: str, choices: Choices) -> Named:
@@ -69,8 +72,9 @@ def read_named_result(name: str, unit: str, form: str, fraction: str, choices: C
     header, problem = _with_fraction(header, fraction)
     if problem:
         return Named(None, problem)
-    method, kit = (None, None) if choice is None else (choice.method, choice.kit)
-    return Named(header, "", method, kit)
+    if choice is None:
+        return Named(header)
+    return Named(header, "", choice.method, choice.kit, choice.zero)
 
 
 def _with_unit(header: Header, unit: str) -> Header:

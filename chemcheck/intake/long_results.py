@@ -149,7 +149,9 @@ class LongResults:
                 rows,
                 None
                 if named.header is None
-                else ColumnReader(named.header, texts, self.choices, decimal, named.kit),
+                else ColumnReader(
+                    named.header, texts, self.choices, decimal, named.kit, named.zero
+                ),
                 within,
                 texts,
             )

@@ -6,30 +6,27 @@ from pathlib import Path
 
 import pandas as pd
 
-from chemcheck.errors import IntakeError, Problem, not_one_of, shorten
+from chemcheck.errors import IntakeError, Problem, not_one_of
 from chemcheck.history.record import Events
 from chemcheck.intake.assemble import FileResults, assemble
-from chemcheck.intake.choices import Choices, plain_title
-from chemcheck.intake.column_plan import means_something, plan_columns
+from chemcheck.intake.choices import Choices
 from chemcheck.intake.columns_file import read_columns_file
-from chemcheck.intake.companions import mark_columns
 from chemcheck.intake.dates import DATE_ORDERS
 from chemcheck.intake.decimal_mark import DECIMAL_MARKS
-from chemcheck.intake.encoding import read_text
 from chemcheck.intake.events import has_events, read_events
-from chemcheck.intake.format import Format, find_format
-from chemcheck.intake.hand_kept import as_meant
-from chemcheck.intake.headers import read_header, suggest
-from chemcheck.intake.long import read_long
-from chemcheck.intake.long_columns import is_long_title, plan_long
-from chemcheck.intake.second_header import split_header_rows, units_row_problem
-from chemcheck.intake.table import TextTable, read_table
-from chemcheck.intake.wide import read_wide
-from chemcheck.intake.wqx import read_wqx
-from chemcheck.intake.wqx_columns import is_wqx_title, wqx_columns
+from chemcheck.intake.headers import read_header
+from chemcheck.intake.one_file import is_wqx, open_table, read_file
+from chemcheck.intake.table import TextTable
+from chemcheck.intake.used_choices import UsedChoices
+from chemcheck.intake.wqx_limits import (
+    Limits,
+    file_read,
+    limit_columns,
+    no_results,
+    read_limits,
+    with_limits,
+)
 from chemcheck.readings.record import PROBLEM_COLUMNS, Readings
-
-_SHOWN = 5
 
 
 def read_results(
@@ -43,8 +40,8 @@ def read_results(
 ) -> Readings:
     r"""Read the results of strips and laboratories from CSV files.
 
-    Encoding, separator, decimal mark, date order and layout (a row per sample, or the
-    open WQX result layout) are recognised from each file as a whole.
+    Encoding, separator, decimal mark, date order and layout (a row per sample, a row per
+    result, or the open WQX result layout) are recognised from each file as a whole.
 
     Parameters
     ----------
@@ -96,26 +93,17 @@ def read_results(
         technology=technology,
     )
     choices = options if columns is None else options.over(read_columns_file(columns))
-    files: list[FileResults] = []
-    problems: list[Problem] = []
-    titles: set[str] = set()
-    names: dict[str, None] = {}
-    logs: list[Events] = []
+    files = _Files(choices)
     for path in [paths] if isinstance(paths, str | Path) else paths:
-        try:
-            table, results = _read_file(path, choices)
-        except IntakeError as error:
-            problems.extend(error.problems)
-        else:
-            files.append(results)
-            if has_events([read_header(title) for title in table.layout.header]):
-                logs.append(read_events(table, decimal=decimal, order=date_order))
-            titles.update(map(plain_title, table.layout.header))
-            names.update(_names(table, choices) if choices.analytes else ())
-    if not files:
+        files.add(path)
+    results, problems, logs = files.results(), files.problems, files.logs
+    if not results:
         raise IntakeError(problems or [Problem("", None, None, "", "no file was named")])
-    problems += _unused(choices, titles, names)
-    readings = assemble(files)
+    problems += files.used.problems()
+    readings = assemble(results)
+    if files.limits:
+        about = [file_read(one, files.limits_used) for one in files.limits]
+        readings = replace(readings, files=(*readings.files, *about))
     if logs:
         logged = pd.concat([log.table for log in logs], ignore_index=True)
         rejected = pd.concat([readings.rejected, *(log.rejected for log in logs)])
@@ -130,108 +118,56 @@ def _checked(value: str | None, options: Sequence[str], name: str) -> str | None
     return value
 
 
-def _read_file(path: str | Path, choices: Choices) -> tuple[TextTable, FileResults]:
-    """Read one file in the layout that its header shows."""
-    file = read_text(path)
-    layout = find_format(
-        file,
-        lambda title: (
-            is_wqx_title(title) or is_long_title(title) or means_something(title, choices)
-        ),
-        choices.header_row,
-    )
-    table = read_table(file, layout)
-    if wqx_columns(layout.header) is not None:
-        whole = _with_rows(table)
-        return whole, read_wqx(whole, decimal=choices.decimal, order=choices.date_order)
-    plan = plan_long(table, choices) if choices.layout in (None, "long") else None
-    if plan is not None:
-        log = as_meant(_with_rows(table), plan.roles, choices)
-        plan = replace(plan, assumptions=(*plan.assumptions, *log.assumptions))
-        return log.table, read_long(log.table, plan, choices)
-    if choices.layout == "long":
-        raise _no_long_table(table)
-    return _read_wide(table, choices)
+class _Files:
+    """The files of one call while they are read."""
 
+    def __init__(self, choices: Choices) -> None:
+        self.choices = choices
+        self.problems: list[Problem] = []
+        self.logs: list[Events] = []
+        self.limits: list[Limits] = []
+        self.limits_used = 0
+        self.used = UsedChoices(choices)
+        # Results in the layout whose limits may stand in another file wait for that.
+        self.read: list[FileResults | TextTable] = []
 
-def _read_wide(table: TextTable, choices: Choices) -> tuple[TextTable, FileResults]:
-    """Read a table with a row per sample, once it is known to hold results."""
-    name, layout = table.name, table.layout
-    samples, below = split_header_rows(table, choices)
-    problem = units_row_problem(name, below, layout.header_row, choices.units_row)
-    if problem is not None:
-        raise IntakeError([problem])
-    plan = plan_columns(layout.header, choices, below, mark_columns(samples))
-    if not plan.readings:
-        raise _no_readings(name, layout)
-    log = as_meant(_with_rows(samples), plan.roles, choices)
-    plan = replace(
-        plan,
-        assumptions=(*plan.assumptions, *log.assumptions),
-        copies_results=log.copies_results,
-    )
-    return log.table, read_wide(log.table, plan, choices)
+    def add(self, path: str | Path) -> None:
+        """Read a file; one that cannot be read is a line."""
+        try:
+            table = open_table(path, self.choices)
+            limits = limit_columns(table.layout.header)
+            if limits is not None:
+                self.limits.append(read_limits(table, limits))
+                return
+            if is_wqx(table):
+                self.read.append(table)
+            else:
+                table, results = read_file(table, self.choices)
+                self.read.append(results)
+        except IntakeError as error:
+            self.problems.extend(error.problems)
+            return
+        self.used.note(table)
+        if has_events([read_header(title) for title in table.layout.header]):
+            log = read_events(table, decimal=self.choices.decimal, order=self.choices.date_order)
+            self.logs.append(log)
 
-
-def _with_rows(table: TextTable) -> TextTable:
-    """Refuse a table none of whose rows can be used."""
-    if not len(table.row):
-        problem = Problem(table.name, None, None, "", "no rows below the header")
-        raise IntakeError(table.rejected or [problem])
-    return table
-
-
-def _no_long_table(table: TextTable) -> IntakeError:
-    """Say what is missing in a table that the user calls long."""
-    problem = (
-        "no column names analytes, or none holds their values; say '{fact: parameter}' and "
-        "'{fact: value}' of them in a columns file (--columns)"
-    )
-    return IntakeError([Problem(table.name, table.layout.header_row, None, "", problem)])
-
-
-def _no_readings(name: str, layout: Format) -> IntakeError:
-    """Show the columns of a file without results, and what they may have been meant for."""
-    titles = [title for title in layout.header if title]
-    shown = ", ".join(shorten(title, 30) for title in titles[:_SHOWN])
-    more = f" and {len(titles) - _SHOWN:,} more" if len(titles) > _SHOWN else ""
-    meant = [(title, suggest(read_header(title))) for title in titles]
-    near = next((f"; is {title!r} {key}?" for title, key in meant if key), "")
-    problem = f"no column of results known here among {shown}{more}{near}"
-    return IntakeError([Problem(name, layout.header_row, None, "", problem)])
-
-
-def _names(table: TextTable, choices: Choices) -> dict[str, None]:
-    """Return what a long table names in its rows."""
-    plan = plan_long(table, choices)
-    if plan is None:
-        return {}
-    texts = table.coded(plan.places["parameter"])[0].to_pylist()
-    return dict.fromkeys(text.strip() for text in texts if text and text.strip())
-
-
-def _unused(choices: Choices, titles: set[str], names: dict[str, None]) -> list[Problem]:
-    """Name what a columns file says of columns and analytes that no file has."""
-    known = set(map(plain_title, names))
-    unused = [one for name, one in choices.analytes.items() if name not in known]
-    named = [
-        (name, choice.line)
-        for choice in choices.columns.values()
-        for name in (choice.title, *(title for _, title in choice.companions))
-    ]
-    return [
-        Problem(choices.file or "", line, name, "", not_one_of(name, sorted(titles), "column"))
-        for name, line in named
-        if plain_title(name) not in titles
-    ] + [
-        Problem(choices.file or "", one.line, one.title, "", _no_such_name(one.title, list(names)))
-        for one in unused
-    ]
-
-
-def _no_such_name(name: str, names: list[str]) -> str:
-    """Say that no row of any file has a name."""
-    return not_one_of(name, names, "analyte").replace("known here", "of these files")
+    def results(self) -> list[FileResults]:
+        """Return what the files give, in the order in which they were named."""
+        if self.limits and not self.read:
+            raise no_results(self.limits)
+        found = []
+        for one in self.read:
+            if isinstance(one, TextTable):
+                one, used = with_limits(one, self.limits)
+                self.limits_used += used
+                try:
+                    one = read_file(one, self.choices)[1]
+                except IntakeError as error:
+                    self.problems.extend(error.problems)
+                    continue
+            found.append(one)
+        return found
 
 
 def _with_problems(readings: Readings, problems: Sequence[Problem]) -> Readings:

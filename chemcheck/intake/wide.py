@@ -73,7 +73,7 @@ class _WideFile:
         self.found = [self.table.found, *plan.found]
         self.decimal = self._decimal()
         self.readers = [
-            ColumnReader(c.header, self.coded[c.place][0], choices, self.decimal, c.kit)
+            ColumnReader(c.header, self.coded[c.place][0], choices, self.decimal, c.kit, c.zero)
             for c in plan.readings
         ]
         if plan.copies_results:

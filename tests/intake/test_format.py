@@ -45,6 +45,9 @@ def test_row_of_another_table_is_no_header():
     # A banner is narrower than its table, and most names of a header are known.
     assert layout("Depot,North\nShelf,pH,Bin\n1,7,2\n").header_row == 2
     assert layout("x,y,z\nShelf,pH,Nitrite\n1,7,2\n").header_row == 2
+    # A name counts once, and half of them are not most.
+    with pytest.raises(IntakeError, match="row 1: no column known here among Domain, Code"):
+        layout("Domain,Code,Text,Note\na,pH,pH,b\nx,pH,pH,y\n")
 
 
 def test_header_row_as_stated():

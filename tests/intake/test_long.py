@@ -260,9 +260,7 @@ def test_columns_file(read_text_of):
     assert readings.samples["sampling_point"].tolist() == ["Nord"]
     assert readings.method.names == ("field_meter", "drop_count_kit")
     problems = readings.rejected["problem"].tolist()
-    assert (
-        problems[0] == "'Kalk' is no analyte of these files; expected one of: Cl, Farbe, KH, Säure"
-    )
+    assert problems[0] == "'Kalk' is no name of these files; expected one of: Cl, Farbe, KH, Säure"
     assert problems[1] == "left out, as the columns file says"
 
 

@@ -122,7 +122,7 @@ def test_columns_file_names_flags_and_limits(read_text_of):
     assert readings.upper[:, 0].tolist() == [5, 1]
     assert list(readings.samples.columns[13:]) == []
     wrong = read_text_of(text, columns=columns.replace("Low", "Lowest"))
-    assert wrong.rejected["problem"].tolist()[0].startswith("'Lowest' is no column known here")
+    assert wrong.rejected["problem"].tolist()[0].startswith("'Lowest' is no column of these files")
     assert wrong.rejected["row"].tolist()[0] == 2
     assert wrong.status.tolist() == [[READ], [REJECTED]]
 
