@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 
 from chemcheck.intake.headers import Header
+from chemcheck.intake.standards import NamedStandard
 
 PPM_MEANINGS = ("mg/L", "mg/kg")
 LAYOUTS = ("wide", "long", "wqx")
@@ -136,6 +137,8 @@ class Choices:
         What ppm means in coolant.
     material, technology, glycol_type, method, laboratory, lot : str or None
         Of every row that does not say.
+    standards : tuple of NamedStandard
+        Check standards, by their name in the files.
     strip_charts : mapping of str to StripChart
         By analyte; they come before the library's steps.
     strips_late : bool
@@ -166,6 +169,7 @@ class Choices:
     method: str | None = None
     laboratory: str | None = None
     lot: str | None = None
+    standards: tuple[NamedStandard, ...] = ()
     strip_charts: Mapping[str, StripChart] = field(default_factory=dict)
     strips_late: bool = False
     kits: Mapping[str, Kit] = field(default_factory=dict)
@@ -178,7 +182,7 @@ class Choices:
         said = {
             item.name: getattr(self, item.name)
             for item in fields(self)
-            if getattr(self, item.name) not in (None, {}, False)
+            if getattr(self, item.name) not in (None, {}, (), False)
         }
         return replace(others, **said)
 

@@ -9,6 +9,7 @@ from chemcheck.intake.companions import Companion, companions
 from chemcheck.intake.headers import Header, read_header
 from chemcheck.intake.kits import COUNTED_BY, counts_drops
 from chemcheck.intake.second_header import HeaderRow, combined
+from chemcheck.intake.stated_values import is_fact_title
 from chemcheck.readings.record import SAMPLE_COLUMNS
 
 # Roles of columns that are read; those of events stay free text beside the samples.
@@ -142,7 +143,7 @@ def plan_columns(
                 said.append(
                     (shown, f"kept as text: {roles[role].title!r} already gives the {role}")
                 )
-            elif role is None and choice is None and title:
+            elif role is None and choice is None and title and not is_fact_title(title):
                 unknown.append(shown)
     if "method" not in roles and choices.method is None:
         readings = [*map(_with_method, readings)]

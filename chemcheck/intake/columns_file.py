@@ -33,6 +33,8 @@
       total alkalinity: {normality: 0.02, sample: 50 mL}       # a volume of titrant
       total hardness: {titrant: 0.01 M EDTA, sample: 25 mL}
       reserve alkalinity: {sample: 5 mL, dilution: 2}          # of a halved sample
+    standards:                  # check standards, by their number or unit in the files
+      QC-1: {chloride: {value: 100, unit: mg/L}, ph: 7.00}
 """
 
 from collections.abc import Callable, Mapping
@@ -46,6 +48,7 @@ from chemcheck.intake.dates import DATE_ORDERS
 from chemcheck.intake.decimal_mark import DECIMAL_MARKS
 from chemcheck.intake.kit_entries import read_chart, read_kits, yes
 from chemcheck.intake.material import sample_word, technology_key
+from chemcheck.intake.standards import read_standards
 from chemcheck.intake.word_lists import word_list
 from chemcheck.limit_library import technologies
 from chemcheck.limit_library.located_yaml import Located, read_yaml
@@ -80,7 +83,8 @@ def read_columns_file(path: str | Path) -> Choices:
     ('mg/kg', 'gpg')
     """
     whole, _ = read_yaml(Path(path), str(path))
-    fields = whole.fields((*_SETTINGS, "columns", "analytes", "strip_charts", "kits"))
+    more = ("columns", "analytes", "strip_charts", "kits", "standards")
+    fields = whole.fields((*_SETTINGS, *more))
     settings = {key: _SETTINGS[key](node) for key, node in fields.items() if key in _SETTINGS}
     columns = fields["columns"].mapping() if "columns" in fields else {}
     analytes = fields["analytes"].mapping() if "analytes" in fields else {}
@@ -91,6 +95,7 @@ def read_columns_file(path: str | Path) -> Choices:
         analytes={plain_title(name): read_named(name, node) for name, node in analytes.items()},
         strip_charts=dict(read_chart(name, node) for name, node in charts.items()),
         kits=read_kits(fields["kits"]) if "kits" in fields else {},
+        standards=read_standards(fields["standards"]) if "standards" in fields else (),
         **settings,
     )
 

@@ -10,6 +10,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from chemcheck.readings.record import ABSENT
+from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
 
 # What tells two samples of one number and day apart, though neither was written twice.
 _APART = ("unit_id", "sample_type", "sampling_point")
@@ -71,7 +72,8 @@ def find_duplicates(
     Returns
     -------
     Duplicates
-        Only rows whose key repeats are compared.
+        Only rows whose key repeats are compared. A laboratory measures its blanks and
+        standards again and again under one number: within a file those are all kept.
 
     Examples
     --------
@@ -100,6 +102,8 @@ def find_duplicates(
     groups.append(_Groups.of(by_unit, keys))
     found = _Groups.joined(groups)
     repeats, bad, apart = _compare(found, samples, lower, upper, status)
+    measured_again = _measured_again(samples, found)
+    repeats, bad = repeats & ~measured_again, bad & ~measured_again
     other_unit = _under_another_unit(samples, by_number, number[by_number], dates)
     return Duplicates(
         found.place[repeats],
@@ -232,6 +236,21 @@ def _compare(
     apart = groups.any_of(other_columns) & ~disagree
     later = here != first
     return later & ~disagree & ~apart, disagree, later & apart
+
+
+def _measured_again(samples: pd.DataFrame, groups: _Groups) -> _Mask:
+    """Say which rows are samples of a laboratory's own, other than the same row of a file."""
+    answer = np.zeros(len(groups.place), dtype=bool)
+    if not len(groups.place):
+        return answer
+    of_laboratory = np.zeros(len(samples), dtype=bool)
+    of_laboratory[rows_of_type(samples, OF_THE_LABORATORY)] = True
+    if of_laboratory[groups.place].any():
+        file, row = _codes(samples["file"]), samples["row"].to_numpy()
+        here, first = groups.place, groups.leader
+        twice = (file[here] != file[first]) & (row[here] == row[first])
+        answer = of_laboratory[here] & ~twice
+    return answer
 
 
 def _equal(values: npt.NDArray[np.float64], here: _Places, there: _Places) -> _Mask:

@@ -17,6 +17,7 @@ from chemcheck.intake.column_plan import Column
 from chemcheck.intake.table import TextTable
 from chemcheck.intake.word_lists import word_list
 from chemcheck.limit_library import technologies
+from chemcheck.readings.sample_types import BLANK_SAMPLE
 
 _Codes = npt.NDArray[np.int32]
 _SHOWN = 5
@@ -192,7 +193,10 @@ class _Reader:
             if column is None:
                 continue
             texts, places = self.table.coded(column.place)
-            found = [meaning(text) if _is_stated(text) else None for text in texts.to_pylist()]
+            found = [
+                meaning(text) if _is_stated(text) or _is_blank_sample(role, text) else None
+                for text in texts.to_pylist()
+            ]
             numbers = [-1 if f is None else names.setdefault(f, len(names)) for f in found]
             here = np.array([*numbers, -1], dtype=np.int32)[places]
             codes = np.where(codes < 0, here, codes)
@@ -265,6 +269,11 @@ class _Reader:
 def _is_stated(text: str | None) -> bool:
     plain = plain_name(text or "")
     return plain != "" and plain not in _not_stated()
+
+
+def _is_blank_sample(role: str, text: str) -> bool:
+    """Say whether a word that elsewhere states nothing says that a sample is a blank."""
+    return role == "sample_type" and sample_word(role, text) == BLANK_SAMPLE
 
 
 def _own_technology(choices: Choices) -> str | None:

@@ -16,6 +16,7 @@ from chemcheck.intake.decimal_mark import DECIMAL_MARKS
 from chemcheck.intake.events import has_events, read_events
 from chemcheck.intake.headers import read_header
 from chemcheck.intake.one_file import is_wqx, open_table, read_file
+from chemcheck.intake.standards import unused_standards, with_standards
 from chemcheck.intake.table import TextTable
 from chemcheck.intake.used_choices import UsedChoices
 from chemcheck.intake.wqx_limits import (
@@ -100,6 +101,8 @@ def read_results(
     if not results:
         raise IntakeError(problems or [Problem("", None, None, "", "no file was named")])
     problems += files.used.problems()
+    standards = choices.standards
+    problems += unused_standards([one.samples for one in results], standards, choices.file or "")
     readings = assemble(results)
     if files.limits:
         about = [file_read(one, files.limits_used) for one in files.limits]
@@ -166,7 +169,8 @@ class _Files:
                 except IntakeError as error:
                     self.problems.extend(error.problems)
                     continue
-            found.append(one)
+            samples = with_standards(one.samples, self.choices.standards)
+            found.append(replace(one, samples=samples))
         return found
 
 

@@ -6,7 +6,7 @@ or one column ``Certified value`` in a file whose standards have one analyte eac
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -19,6 +19,7 @@ from chemcheck.intake.cells import parse_cells
 from chemcheck.intake.characters import plain
 from chemcheck.intake.decimal_mark import decimal_evidence
 from chemcheck.intake.headers import read_header
+from chemcheck.intake.sample_facts import fact_of_title
 from chemcheck.intake.word_lists import word_list
 from chemcheck.readings.record import READ, SAMPLE_COLUMNS, Readings
 
@@ -107,6 +108,21 @@ def _without_words(title: str, kind: str) -> str | None:
             rest = text[: match.start()] + text[match.end() :]
             return " ".join(rest.strip(" ,;:-_").split())
     return None
+
+
+@lru_cache(maxsize=4096)
+def is_fact_title(title: str) -> bool:
+    """Return whether a free column is of use beside the readings.
+
+    Examples
+    --------
+    >>> is_fact_title("Certified chloride (mg/L)"), is_fact_title("Depot"), is_fact_title("Shelf")
+    (True, True, False)
+    """
+    if fact_of_title(title) is not None:
+        return True
+    rests = (_without_words(title, kind) for kind in ("certified", "added"))
+    return any(rest and read_header(rest).analyte is not None for rest in rests)
 
 
 def _read_column(

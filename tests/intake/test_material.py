@@ -80,7 +80,7 @@ def test_fluid_column_says_what_others_leave_open(read_text_of):
 def test_sample_types(read_text_of):
     text = "Sample No,pH,Sample Type\nA,7,\nB,7,New Fill\nC,7,field duplicate\nD,7,odd one\n"
     types = read_text_of(text).samples["sample_type"].tolist()
-    assert types == ["routine", "fresh fill", "replicate", "odd one"]
+    assert types == ["routine", "fresh fill", "duplicate", "odd one"]
 
 
 def test_unknown_option_is_one_clear_line(read_text_of):

@@ -3,8 +3,10 @@
 import numpy as np
 import pytest
 
+from chemcheck.intake.headers import read_header
 from chemcheck.intake.sample_facts import fact_dates, fact_numbers, fact_texts
 from chemcheck.intake.stated_values import stated_values
+from chemcheck.intake.word_lists import word_list
 from chemcheck.readings.record import ReadingColumn
 from tests.readings.build import readings_of, samples_of
 
@@ -82,3 +84,9 @@ def test_facts_of_samples():
     ]  # fmt: skip
     assert fact_texts(samples, "bulk_tank") is None
     assert fact_numbers(samples, "container", "h") is None
+
+
+def test_no_title_of_a_fact_is_a_reading():
+    for fact, names in word_list("sample_facts")["titles"].items():
+        for name in (fact, *names):
+            assert read_header(str(name)).analyte is None, name
