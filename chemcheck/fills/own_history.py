@@ -1,5 +1,7 @@
 """What each reading should be by its own unit's history, and by its technology's."""
 
+import os
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -119,9 +121,13 @@ def own_history(readings: Readings, fills: Fills) -> OwnHistory:
     time = _time(readings.samples)
     order = np.lexsort((time, series))
     order = order[series[order] >= 0]
-    for j, analyte in enumerate(analytes):
-        if not analyte.words:
-            _fill(answer, j, readings, series, kind, time, order, floors[int(logarithm[j])])
+
+    def one(j: int) -> None:
+        _fill(answer, j, readings, series, kind, time, order, floors[int(logarithm[j])])
+
+    with ThreadPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
+        for _ in pool.map(one, [j for j, analyte in enumerate(analytes) if not analyte.words]):
+            pass
     return answer
 
 

@@ -194,7 +194,8 @@ def _test(
     clipped = np.clip(steps.size / steps.scatter, -most, most)
     error = float(np.sqrt(np.mean(clipped**2) * (1 / count + (1 / others if others else 0.0))))
     gap = float(clipped[here].mean() - (clipped[rest].mean() if others else 0.0))
-    same = np.mean(np.sign(clipped[here]) == np.sign(gap))
+    # A unit has shifted if its step goes at least half as far as the mean.
+    same = np.mean(clipped[here] * np.sign(gap) >= abs(gap) / 2)
     if same < settings["same_way"].value or not _large(
         steps, gap, float(np.median(steps.size[here]))
     ):

@@ -16,6 +16,8 @@ Floats = npt.NDArray[np.float64]
 Places = npt.NDArray[np.intp]
 _DIFFERENCES = ("pH", "temperature")
 _STEPS_NEEDED = 8
+# From so many readings of a fill on its steps are alike.
+_YOUNG = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,7 @@ class Steps:
     before, after : ndarray of int, shape (n,)
         The two samples.
     size : ndarray of float64, shape (n,)
-        The step, less the usual one.
+        The step, less the usual one of a fill's first, second, third and later steps.
     scatter : float
         Robust standard deviation of the steps.
     """
@@ -103,8 +105,25 @@ def steps_of(readings: Readings, order: SampleOrder, column: int) -> Steps | Non
     size = np.diff(value)[same]
     if size.size < _STEPS_NEEDED:
         return None
-    size = size - np.median(size)
+    size = _less_the_usual(size, _ordinals(series)[1:][same])
     scatter = 1.4826 * float(np.median(np.abs(size)))
     if scatter == 0:
         return None
     return Steps(column, logarithm, row[:-1][same], row[1:][same], size, scatter)
+
+
+def _ordinals(series: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+    """Count the readings of each series from 0."""
+    begins = np.flatnonzero(np.diff(series, prepend=-1))
+    length = np.diff(np.r_[begins, series.size])
+    return np.arange(series.size) - np.repeat(begins, length)
+
+
+def _less_the_usual(size: Floats, ordinal: npt.NDArray[np.int64]) -> Floats:
+    """Subtract the usual step: a fill changes most in proportion while it is new."""
+    answer = size - np.median(size)
+    for each in range(1, _YOUNG + 1):
+        here = ordinal == each if each < _YOUNG else ordinal >= each
+        if np.count_nonzero(here) >= _STEPS_NEEDED:
+            answer[here] = size[here] - np.median(size[here])
+    return answer

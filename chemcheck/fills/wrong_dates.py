@@ -13,6 +13,7 @@ from chemcheck.limit_library.settings import check_settings
 from chemcheck.readings.questions import ask, join_questions, no_questions
 
 Floats = npt.NDArray[np.float64]
+_ORDER = "the order of the samples"
 # A share of neighbours in rising order that makes an order one in time.
 _IN_ORDER = 0.8
 # Days by which dates differ from any line even where all is well.
@@ -79,7 +80,7 @@ def wrong_dates(samples: pd.DataFrame, fills: Fills, meter: Floats | None = None
         lines.append(("the unit's meter", unit, readable))
     for place in _places(samples, day):
         file = np.asarray(pd.factorize(samples["file"])[0], dtype=np.int64)
-        lines.append(("the order of the samples", np.where(np.isnan(place), -1, file), place))
+        lines.append((_ORDER, np.where(np.isnan(place), -1, file), place))
     found: dict[int, tuple[np.datetime64, str, np.datetime64, str]] = {}
     drawn = [_Line.through(day, series, position, by) for by, series, position in lines]
     for line in drawn:
@@ -163,12 +164,22 @@ class _Line:
         weight = lines.others
         scatter = np.sqrt((weight * lines.scatter**2 + 4 * fleet**2) / (weight + 4))
         spread = np.maximum(scatter, _LEAST_SCATTER) * lines.inflation
+        if by == _ORDER:
+            # A date that lies between those before and behind it is in order.
+            off = np.where(_in_order(day[order], series[order]), 0.0, off)
         at = order[enough]
         line.expected[at], line.off[at] = lines.predicted[enough], off[enough]
         line.spread[at] = spread[enough]
         width, least = settings["width"].value, settings["least_days"].value
         line.limit[at] = np.maximum(width * spread[enough], least)
         return line
+
+
+def _in_order(day: Floats, series: npt.NDArray[np.int64]) -> npt.NDArray[np.bool_]:
+    """Return which dates are no earlier than the one before and no later than the next."""
+    same = np.diff(series) == 0
+    rising = (np.diff(day) >= 0) | ~same
+    return np.asarray(np.r_[True, rising] & np.r_[rising, True])
 
 
 def _off_the_line(

@@ -1,6 +1,7 @@
 """Freezing point held against the glycol of the same sample: asked, never corrected."""
 
 from collections.abc import Sequence
+from functools import cache
 
 import numpy as np
 import numpy.typing as npt
@@ -95,13 +96,18 @@ def _by_volume(mass: Floats, end: int) -> Floats:
 
 def _expected(glycol: str, low: Floats, high: Floats) -> tuple[Floats, Floats]:
     """Return the ends of the freezing points that any table gives for a range of shares."""
+    percent, coldest, warmest = _envelope(glycol)
+    return np.interp(high, percent, coldest), np.interp(low, percent, warmest)
+
+
+@cache
+def _envelope(glycol: str) -> tuple[Floats, Floats, Floats]:
+    """Return the coldest and warmest freezing point of all tables, by share of glycol."""
+    percent = np.arange(0.0, 60.01, 0.25)
     tables = glycol_properties(glycol).of("freezing_point")
     # Each table speaks as far as it goes; none is carried on beyond its end.
-    coldest, warmest = (
-        [np.interp(end, table.percent, table.values, right=np.nan) for table in tables]
-        for end in (high, low)
-    )
-    return np.fmin.reduce(coldest), np.fmax.reduce(warmest)
+    points = [np.interp(percent, t.percent, t.values, right=np.nan) for t in tables]
+    return percent, np.fmin.reduce(points), np.fmax.reduce(points)
 
 
 def _matches(
