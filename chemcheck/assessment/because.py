@@ -27,17 +27,20 @@ from chemcheck.judging.record import (
     Judged,
 )
 from chemcheck.readings.record import REJECTED
+from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
 
 Codes = npt.NDArray[np.int64]
 
 # What a sentence starts with; each is about one thing and counts how many more there are.
 _ALL_INSIDE, _WARNED, _OUTSIDE, _NO_SET, _PARTIAL, _MISSING, _MAY_BE, _UNREAD, _NOTHING = range(9)
+_WITHHELD, _OF_LABORATORY = 9, 10
 _MORE_COUNTED = 100
 _SINGLE, _UNKNOWN = 1, 2
 _PLAIN_WORDS = {
     _ALL_INSIDE: "every reading that was judged is inside its bounds",
     _NO_SET: "no limit set applies to this sample",
     _NOTHING: "nothing that a bound speaks of was read",
+    _OF_LABORATORY: "a blank, standard or spike shows how a laboratory works, not a unit",
 }
 _CONFIRM_WORDS = {
     _SINGLE: "the unit has no other sample",
@@ -139,7 +142,14 @@ def _fill_undecided(judged: Judged, fill: Fill, unread: Unread) -> None:
     fill(undecided & (losses > 0), _MISSING, first, losses - 1)
     partial = np.array([*(bool(s.partial) for s in judged.sets), False])
     fill(undecided & partial[judged.set_of_sample], _PARTIAL, judged.set_of_sample, 0)
-    fill(undecided & (judged.set_of_sample < 0), _NO_SET, nothing, 0)
+    if judged.withheld is not None:
+        fill(undecided & (judged.withheld >= 0), _WITHHELD, judged.withheld, 0)
+    without = undecided & (judged.set_of_sample < 0)
+    if without.any():
+        fill(without, _NO_SET, nothing, 0)
+        own = np.zeros(undecided.size, dtype=np.bool_)
+        own[rows_of_type(judged.readings.samples, OF_THE_LABORATORY)] = True
+        fill(without & own, _OF_LABORATORY, nothing, 0)
 
 
 def missing_essentials(judged: Judged) -> list[tuple[str, npt.NDArray[np.bool_]]]:
@@ -255,6 +265,8 @@ def _sentence(
     elif kind == _OUTSIDE:
         others = _others(more, "bound broken", "bounds broken")
         said = f"{bound_words(judged, item, 'is')}{others}; {advice[item][1]}"
+    elif kind == _WITHHELD:
+        said = _plain(judged.bounds[item].consequence)
     elif kind == _PARTIAL:
         said = _plain(judged.sets[item].partial)
     elif kind == _MISSING:

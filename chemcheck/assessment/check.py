@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ from chemcheck.assessment.counts import count_all
 from chemcheck.assessment.dispositions import advice_by_bound
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.set_choices import SetChoice, default_choice, named_choices
+from chemcheck.assessment.trust import weigh_trust
 from chemcheck.errors import UnknownTechnologyError, not_one_of, shorten
 from chemcheck.fills import fresh_fill_rows, number_fills
 from chemcheck.fills.event_order import FRESH_SAMPLES, all_events
@@ -38,6 +40,7 @@ def check(
     *,
     rule: str = "overlap",
     events: Events | None = None,
+    today: date | None = None,
 ) -> Assessment:
     r"""Say of every sample whether it is fit, and what to do.
 
@@ -54,12 +57,16 @@ def check(
     rule : {"overlap", "simple", "guarded"}
         The decision rule.
     events : Events, optional
-        The log of changes: it says which fresh fill a sample is held against.
+        The log of changes: it says which fresh fill a sample is held against, and what
+        explains a step in its unit's history.
+    today : date, optional
+        Samples dated later are asked about; by default the day of the call.
 
     Returns
     -------
     Assessment
-        Verdicts, dispositions, counts, assumptions and cautions.
+        Verdicts, dispositions, counts, assumptions and cautions. Blanks, check standards
+        and spikes are judged by no set.
 
     Raises
     ------
@@ -91,6 +98,9 @@ def check(
     if technology is not None:
         readings, assumed = _with_technology(readings, technology)
         assumptions += assumed
+    trust = weigh_trust(readings, events, today)
+    readings = trust.readings
+    assumptions += trust.assumptions
     if limits is None:
         choice, unknown = default_choice(readings.samples)
         choices: tuple[SetChoice, ...] = (choice,)
@@ -109,6 +119,8 @@ def check(
             rule=rule,
             name=choice.name,
             fresh=fresh,
+            own=trust.own,
+            doubts=trust.doubts,
         )
         for choice in choices
     )
@@ -122,6 +134,7 @@ def check(
         counts=count_all(readings, judged[0]),
         assumptions=tuple(dict.fromkeys(assumptions)),
         cautions=_cautions(choices, readings.samples["technology"]),
+        shared_causes=trust.shared_causes,
     )
 
 

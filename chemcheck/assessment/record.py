@@ -36,6 +36,8 @@ class Assessment:
         What was assumed, each in one line.
     cautions : tuple of str
         Keys of the cautions that apply.
+    shared_causes : tuple of str
+        Shifts that several units share, each in one sentence with what to test.
     """
 
     readings: Readings
@@ -46,6 +48,7 @@ class Assessment:
     counts: Mapping[str, int]
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
+    shared_causes: tuple[str, ...] = ()
 
     @property
     def headline(self) -> Judged:

@@ -12,6 +12,7 @@ from chemcheck.errors import UnknownTechnologyError
 from chemcheck.judging.strata import codes_of
 from chemcheck.limit_library import choose, load_set, technologies
 from chemcheck.limit_library.records import LimitSet
+from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,8 @@ def default_choice(samples: pd.DataFrame) -> tuple[SetChoice, tuple[str, ...]]:
             place[k] = list(sets).index(chosen.id) if chosen.id in sets else len(sets)
             sets.setdefault(chosen.id, chosen)
     name = next(iter(sets)) if len(sets) == 1 else "by material and technology"
-    return SetChoice(name, tuple(sets.values()), place[mixed]), tuple(unknown.values())
+    chosen_sets = _of_units(samples, place[mixed])
+    return SetChoice(name, tuple(sets.values()), chosen_sets), tuple(unknown.values())
 
 
 def named_choices(
@@ -90,6 +92,7 @@ def named_choices(
     """
     sets = tuple(x if isinstance(x, LimitSet) else load_set(x) for x in limits)
     applies = np.array([_applies(each, samples) for each in sets])
+    applies[:, rows_of_type(samples, OF_THE_LABORATORY)] = False
     first = np.where(applies.any(axis=0), applies.argmax(axis=0), -1).astype(np.int16)
     used = np.unique(first[first >= 0])
     name = sets[used[0]].id if used.size == 1 else " or ".join(s.id for s in sets)
@@ -100,6 +103,12 @@ def named_choices(
         if k > 0
     ]
     return (headline, *others)
+
+
+def _of_units(samples: pd.DataFrame, set_of_sample: npt.NDArray[np.int16]) -> npt.NDArray[np.int16]:
+    """Leave blanks, standards and spikes without a set: they show no unit."""
+    set_of_sample[rows_of_type(samples, OF_THE_LABORATORY)] = -1
+    return set_of_sample
 
 
 def _default_set(

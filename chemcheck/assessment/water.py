@@ -9,16 +9,14 @@ import pandas as pd
 
 from chemcheck.assessment.check import Limits, check
 from chemcheck.assessment.record import Assessment
-from chemcheck.assessment.water_cross_checks import (
-    Interval,
-    cross_check,
-    reading_of,
-    solids_from_conductivity,
-    water_checks,
-)
 from chemcheck.chemistry.normal import quantile
 from chemcheck.history.record import Events
 from chemcheck.judging import Judged
+from chemcheck.judging.water_cross_checks import (
+    Interval,
+    reading_of,
+    solids_from_conductivity,
+)
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import Readings
 from chemcheck.remedies.deionised_water import AssumedValue, deionised_water
@@ -128,15 +126,12 @@ def water(
                 ).share.largest,
             )
         )
-    asked = [
-        table for table in (readings.questions, cross_check(readings, water_checks())) if len(table)
-    ]
     return WaterAssessment(
         assessment=assessment,
         blends=tuple(blends),
         estimated_solids=estimated,
         deionised=tuple(values.values()),
-        questions=pd.concat(asked, ignore_index=True) if asked else readings.questions,
+        questions=assessment.readings.questions,
     )
 
 

@@ -9,8 +9,10 @@ import numpy.typing as npt
 
 from chemcheck.errors import not_one_of
 from chemcheck.judging.decision_rules import DECISION_RULES
-from chemcheck.judging.plan import make_plan
+from chemcheck.judging.doubts import Doubts
+from chemcheck.judging.plan import Plan, make_plan
 from chemcheck.judging.record import NOT_DECIDED, RULES, Judged
+from chemcheck.judging.repeatability import OwnRepeatability
 from chemcheck.judging.stretch import Outcome, judge_stretch
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import Readings
@@ -28,6 +30,8 @@ def judge(
     name: str,
     fresh: npt.NDArray[np.int64] | None = None,
     withhold: npt.NDArray[np.bool_] | None = None,
+    own: Sequence[OwnRepeatability] = (),
+    doubts: Doubts | None = None,
 ) -> Judged:
     """Judge every result and every sample.
 
@@ -49,6 +53,10 @@ def judge(
     withhold : ndarray of bool, shape (n_samples,), optional
         Samples that cannot be fit for a reason that does not lie in their results, such as
         a technology that nobody stated.
+    own : sequence of OwnRepeatability
+        Laboratories' own repeatability, in place of the library's uncertainty.
+    doubts : Doubts, optional
+        Samples and results that are not to be relied on: they are left undecided.
 
     Returns
     -------
@@ -62,7 +70,7 @@ def judge(
     """
     if rule not in RULES:
         raise ValueError(not_one_of(rule, RULES, "decision rule"))
-    plan = make_plan(readings, sets, set_of_sample)
+    plan = make_plan(readings, sets, set_of_sample, own, doubts)
     n, width = len(readings.samples), len(plan.quantities)
     rules = (rule, *(other for other in RULES if other != rule))
     state = np.empty((n, width), dtype=np.int8, order="F")
@@ -115,4 +123,15 @@ def judge(
             each: float(np.mean(verdict[:, k] == NOT_DECIDED)) if n else 0.0
             for k, each in enumerate(rules)
         },
+        withheld=_withheld(plan, set_of_sample),
     )
+
+
+def _withheld(plan: Plan, set_of_sample: npt.NDArray[np.int16]) -> npt.NDArray[np.int16] | None:
+    """Return why whole samples are not to be relied on, as positions among the bounds."""
+    if plan.doubts is None or not (plan.doubts.of_sample >= 0).any():
+        return None
+    answer = np.full(set_of_sample.size, -1, dtype=np.int16)
+    at = np.flatnonzero((plan.doubts.of_sample >= 0) & (set_of_sample >= 0))
+    answer[at] = plan.doubt_bounds[plan.doubts.of_sample[at], set_of_sample[at]]
+    return answer

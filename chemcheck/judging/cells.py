@@ -64,7 +64,12 @@ def fresh_cells(plan: Plan, fresh: npt.NDArray[np.int64] | None, column: int) ->
     """
     if fresh is None:
         return None
-    row = plan.precision.row(plan.readings.method.codes[fresh, column], plan.material[fresh])
+    readings = plan.readings
+    row = plan.precision.row(
+        readings.method.codes[fresh, column],
+        plan.material[fresh],
+        readings.laboratory.codes[fresh, column],
+    )
     lower, upper = (
         np.where(fresh < 0, np.nan, ends[fresh, column])
         for ends in (plan.readings.lower, plan.readings.upper)
@@ -150,6 +155,8 @@ def _precision_rows(plan: Plan, rows: slice, column: int) -> npt.NDArray[np.intp
     """Return the row of each reading in the table of precision, or the one row of all."""
     method = plan.readings.method.codes[rows, column]
     material = plan.material[rows]
-    if method.size and method.min() == method.max() and material.min() == material.max():
-        return int(plan.precision.row(method[:1], material[:1])[0])
-    return plan.precision.row(method, material)
+    laboratory = plan.readings.laboratory.codes[rows, column]
+    codes = (method, material, laboratory) if plan.precision.of_laboratory else (method, material)
+    if method.size and all(each.min() == each.max() for each in codes):
+        return int(plan.precision.row(method[:1], material[:1], laboratory[:1])[0])
+    return plan.precision.row(method, material, laboratory)

@@ -14,11 +14,18 @@ from chemcheck.judging.bound_tables import (
     conditions_in_force,
     matches,
 )
+from chemcheck.judging.doubts import Doubts, doubts_in_force
 from chemcheck.judging.implied import IMPLY_CONDUCTIVITY
 from chemcheck.judging.record import BoundInForce, Quantity
+from chemcheck.judging.repeatability import OwnRepeatability
 from chemcheck.judging.rules import analytes_of
 from chemcheck.judging.strata import Strata, Stratum, codes_of, stratify
-from chemcheck.judging.uncertainty import MATERIALS, PrecisionTable, precision_table
+from chemcheck.judging.uncertainty import (
+    MATERIALS,
+    PrecisionTable,
+    precision_table,
+    with_own_repeatability,
+)
 from chemcheck.limit_library.records import Comparison, Condition, LimitSet, Rule
 from chemcheck.readings.record import ReadingColumn, Readings
 
@@ -91,6 +98,10 @@ class Plan:
         judges water.
     needed : frozenset of int
         Columns that conditions and rules look at.
+    doubts : Doubts or None
+        What is not to be relied on; None where everything is.
+    doubt_bounds : ndarray of int16, shape (n_doubts, n_sets)
+        Positions of its reasons among the bounds.
     """
 
     readings: Readings
@@ -106,10 +117,16 @@ class Plan:
     partial: npt.NDArray[np.bool_]
     water: npt.NDArray[np.bool_]
     needed: frozenset[int]
+    doubts: Doubts | None
+    doubt_bounds: npt.NDArray[np.int16]
 
 
 def make_plan(
-    readings: Readings, sets: Sequence[LimitSet], set_of_sample: npt.NDArray[np.int16]
+    readings: Readings,
+    sets: Sequence[LimitSet],
+    set_of_sample: npt.NDArray[np.int16],
+    own: Sequence[OwnRepeatability] = (),
+    doubts: Doubts | None = None,
 ) -> Plan:
     """Work out tables, rules and essentials for some readings and sets.
 
@@ -121,6 +138,10 @@ def make_plan(
         The sets in use.
     set_of_sample : ndarray of int16, shape (n_samples,)
         Position in ``sets``; -1 where none applies.
+    own : sequence of OwnRepeatability
+        Of laboratories, in place of the library's uncertainty.
+    doubts : Doubts, optional
+        What is not to be relied on.
 
     Returns
     -------
@@ -139,6 +160,14 @@ def make_plan(
         for analyte in sets[stratum.limit_set].essential
         for essential in _essential(k, stratum, analyte, sets[stratum.limit_set], readings.columns)
     )
+    if not quantities:
+        doubts = None  # there is no result to doubt
+    reasons = (
+        np.zeros((0, len(sets)), dtype=np.int16)
+        if doubts is None
+        else doubts_in_force(doubts, sets, bounds)
+    )
+    precision = precision_table(readings.method.names, readings.columns)
     of_stratum = [sets[stratum.limit_set] for stratum in strata.kinds]
     return Plan(
         readings=readings,
@@ -149,11 +178,13 @@ def make_plan(
         tables=tables,
         rules=rules,
         essentials=essentials,
-        precision=precision_table(readings.method.names, readings.columns),
+        precision=with_own_repeatability(precision, len(readings.laboratory.names), own),
         material=material_codes(readings),
         partial=np.array([*(bool(s.partial) for s in of_stratum), False]),
         water=np.array([*(s.material == "water" for s in of_stratum), False]),
         needed=_needed(readings, tables, rules, essentials),
+        doubts=doubts,
+        doubt_bounds=reasons,
     )
 
 

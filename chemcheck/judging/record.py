@@ -56,7 +56,8 @@ class BoundInForce:
     side : {"lower", "upper"} or None
         As in the set; None for a condition and for a rule of several comparisons.
     kind : {"action", "warning", "condition"}
-        As in the set; a condition is what keeps a limit from deciding.
+        As in the set; a condition is what keeps a limit from deciding, or a sample or
+        result from being relied on.
     value : float
         The number or the fraction of fresh [canonical unit or 1]; NaN where there is no
         side.
@@ -116,6 +117,9 @@ class Judged:
         Whether an essential of the sample's set is missing, rejected or not judged.
     undecided_share : mapping of str to float
         By decision rule, the share of samples it leaves undecided.
+    withheld : ndarray of int16, shape (n_samples,) or None
+        Position in ``bounds`` of what keeps a whole sample from being decided, such as
+        where it was taken; -1 where nothing does; None where no sample is kept.
     """
 
     readings: Readings
@@ -132,3 +136,4 @@ class Judged:
     verdict: npt.NDArray[np.int8]
     missing_essential: npt.NDArray[np.bool_]
     undecided_share: Mapping[str, float]
+    withheld: npt.NDArray[np.int16] | None = None

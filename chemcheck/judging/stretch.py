@@ -28,7 +28,7 @@ from chemcheck.judging.interval_states import (
 )
 from chemcheck.judging.plan import Plan
 from chemcheck.judging.record import NO_RESULT, UNDECIDED, WARNING
-from chemcheck.judging.rules import rule_states
+from chemcheck.judging.rules import analytes_of, rule_states
 from chemcheck.judging.verdicts import Lack, verdicts, was_judged
 from chemcheck.readings.record import REJECTED
 
@@ -119,6 +119,7 @@ def judge_stretch(
     _apply_rules(stretch, rules, outcomes, terms)
     for rule, outcome in zip(rules, outcomes, strict=True):
         _apply_conditions(stretch, rule, outcome)
+        withhold = withhold | _apply_doubts(stretch, outcome)
         essential = _essential_missing(stretch, rule, outcome, unresolved)
         other = withhold | plan.partial[stratum]
         for j, rejected in unread.items():
@@ -254,6 +255,43 @@ def _apply_rules(
 def _terms_of(terms: Callable[[str], Term], rows: npt.NDArray[np.intp]) -> Callable[[str], Term]:
     """Return what gives the terms of some rows."""
     return lambda analyte: terms(analyte).of_rows(rows)
+
+
+def _apply_doubts(stretch: Stretch, outcome: Outcome) -> Bools:
+    """Leave undecided what is not to be relied on; return which samples that is wholly."""
+    plan = stretch.plan
+    if plan.doubts is None:
+        return np.zeros(stretch.stratum.shape, dtype=np.bool_)
+    set_of_stratum = np.array([*(kind.limit_set for kind in plan.strata.kinds), -1])
+    limit_set = set_of_stratum[stretch.stratum]
+    of_cell = plan.doubts.of_cell
+    if of_cell is not None:
+        by_column = [of_cell[stretch.rows, j] for j in range(of_cell.shape[1])]
+        for j, doubt in enumerate(by_column):
+            _leave_undecided(plan, outcome, j, doubt, limit_set)
+        for item in plan.rules:
+            places = [plan.readings.position(key) for key in analytes_of(item.rule)]
+            doubts = [by_column[place] for place in places if place is not None]
+            _leave_undecided(plan, outcome, item.quantity, np.max(doubts, axis=0), limit_set)
+    of_sample = plan.doubts.of_sample[stretch.rows]
+    if (of_sample >= 0).any():
+        for quantity in range(outcome.state.shape[1]):
+            _leave_undecided(plan, outcome, quantity, of_sample, limit_set)
+    return np.asarray(of_sample >= 0)
+
+
+def _leave_undecided(
+    plan: Plan,
+    outcome: Outcome,
+    quantity: int,
+    doubt: npt.NDArray[np.int16],
+    limit_set: npt.NDArray[np.intp],
+) -> None:
+    """Leave the results of one quantity undecided where there is a doubt."""
+    at = np.flatnonzero((doubt >= 0) & (limit_set >= 0))
+    at = at[was_judged(outcome.state[at, quantity])]
+    outcome.state[at, quantity] = UNDECIDED
+    outcome.decisive[at, quantity] = plan.doubt_bounds[doubt[at], limit_set[at]]
 
 
 def _essential_missing(

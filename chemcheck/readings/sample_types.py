@@ -45,3 +45,14 @@ def rows_of_type(samples: pd.DataFrame, types: Collection[str]) -> npt.NDArray[n
     if not wanted.any():
         return np.zeros(0, dtype=np.intp)
     return np.flatnonzero(wanted[codes])
+
+
+def types_present(samples: pd.DataFrame) -> frozenset[str]:
+    """Return the types that any sample has.
+
+    Examples
+    --------
+    >>> sorted(types_present(pd.DataFrame({"sample_type": ["routine", "blank", "routine"]})))
+    ['blank', 'routine']
+    """
+    return frozenset(map(str, pd.factorize(samples["sample_type"])[1]))

@@ -102,12 +102,18 @@ def check_document(
         title="Check page",
         in_use=in_use(assessment),
         sentence=findings[0].sentence if n == 1 else summary(assessment),
-        counts=tuple(_counts(assessment)) if n != 1 else (),
+        counts=(*_counts(assessment), *_shared(assessment)) if n != 1 else (),
         overview=tuple(overview_line(assessment, row, lost) for row in overview.tolist()),
         findings=tuple(findings),
         cut=cut(n, len(findings), len(overview)),
         sections=tuple(sections(assessment, len(asked))),
     )
+
+
+def _shared(assessment: Assessment) -> Iterator[str]:
+    """Say what several units share, before anything is said of single ones."""
+    for cause in assessment.shared_causes:
+        yield f"In several units at once: {cause}."
 
 
 def worst_first(judged: Judged, count: int) -> npt.NDArray[np.intp]:

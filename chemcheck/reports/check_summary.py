@@ -41,6 +41,7 @@ def document_head(assessment: Assessment, schema: str) -> dict[str, Any]:
         ],
         "headline": assessment.headline.name,
         "rule": assessment.headline.rule,
+        "shared_causes": list(assessment.shared_causes),
         "assumptions": list(assessment.assumptions),
         "cautions": [
             {"key": key, "text": text} for key in assessment.cautions for text in cautions([key])

@@ -4,14 +4,14 @@ import numpy as np
 import pytest
 
 from chemcheck.assessment.water import water
-from chemcheck.assessment.water_cross_checks import (
+from chemcheck.errors import LimitFileError
+from chemcheck.intake.quantities import read_quantities
+from chemcheck.intake.read import read_results
+from chemcheck.judging.water_cross_checks import (
     hardness_from_metals,
     read_water_checks,
     reading_of,
 )
-from chemcheck.errors import LimitFileError
-from chemcheck.intake.quantities import read_quantities
-from chemcheck.intake.read import read_results
 
 # The worked example of tests/remedies/test_deionised_share.py ("computed here").
 EXAMPLE = {

@@ -1,4 +1,4 @@
-"""Whether the readings of a water agree with each other: what does not is a question."""
+"""Whether readings of one sample agree with each other: what does not is a question."""
 
 from dataclasses import dataclass
 from functools import cache
@@ -16,9 +16,11 @@ from chemcheck.chemistry.hardness import hardness_as_caco3
 from chemcheck.limit_library import limit_folder
 from chemcheck.limit_library.located_yaml import Located, read_yaml
 from chemcheck.limit_library.records import EVIDENCE
-from chemcheck.readings.record import QUESTION_COLUMNS, Readings
+from chemcheck.readings.questions import ask, interval_text, join_questions
+from chemcheck.readings.record import Readings
 
 Column = npt.NDArray[np.float64]
+SOLIDS = "total_dissolved_solids"
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +165,7 @@ def apart(one: Interval, other: Interval, tolerance: float) -> npt.NDArray[np.bo
 
 
 def cross_check(readings: Readings, checks: WaterChecks) -> pd.DataFrame:
-    """Ask about waters whose readings do not agree with each other.
+    """Ask about samples whose readings do not agree with each other.
 
     Parameters
     ----------
@@ -176,48 +178,52 @@ def cross_check(readings: Readings, checks: WaterChecks) -> pd.DataFrame:
     -------
     DataFrame
         ``QUESTION_COLUMNS``, at most two lines a sample: hardness against calcium and
-        magnesium, dissolved solids against conductivity.
+        magnesium, and of waters dissolved solids against conductivity.
     """
     low, high = NATURAL_WATER_FACTOR.lower, NATURAL_WATER_FACTOR.upper
-    asked = (
-        (
-            "total_hardness",
-            hardness_from_metals(readings),
-            checks.hardness_difference,
-            "mg/L as CaCO3, against {} from calcium and magnesium: is one of the three "
-            "wrong, or its unit?",
-        ),
-        (
-            "total_dissolved_solids",
-            solids_from_conductivity(readings),
-            checks.solids_difference,
-            f"mg/L, against {{}} from the conductivity at {low} to {high} mg/L for each uS/cm: "
-            "is one of the two wrong, or its unit?",
-        ),
-    )
-    parts = [pd.DataFrame(columns=list(QUESTION_COLUMNS))]
-    for analyte, computed, tolerance, question in asked:
-        reported = reading_of(readings, analyte)
-        rows = np.flatnonzero(apart(reported, computed, tolerance))
-        if not len(rows):
-            continue
-        said = [question.format(text) for text in _texts(computed, rows)]
-        samples = readings.samples.iloc[rows]
-        parts.append(
-            pd.DataFrame(
-                {
-                    "file": samples["file"].to_numpy(),
-                    "row": samples["row"].to_numpy(),
-                    "column": analyte,
-                    "text": _texts(reported, rows),
-                    "question": said,
-                }
+    read = {column.analyte for column in readings.columns}
+    tables = []
+    if {"total_hardness", "calcium", "magnesium"} <= read:
+        tables.append(
+            _ask(
+                readings,
+                "total_hardness",
+                hardness_from_metals(readings),
+                checks.hardness_difference,
+                "mg/L as CaCO3, against {} from calcium and magnesium: is one of the three "
+                "wrong, or its unit?",
             )
         )
-    return pd.concat(parts, ignore_index=True) if len(parts) > 1 else parts[0]
+    if {SOLIDS, "conductivity"} <= read:
+        allowed = solids_from_conductivity(readings)
+        # The factor is one of water: ions move more slowly in glycol.
+        water = (readings.samples["material"] == "water").to_numpy()
+        allowed = Interval(
+            *(np.where(water, end, np.nan) for end in (allowed.lower, allowed.upper))
+        )
+        tables.append(
+            _ask(
+                readings,
+                SOLIDS,
+                allowed,
+                checks.solids_difference,
+                f"mg/L, against {{}} from the conductivity at {low} to {high} mg/L for each "
+                "uS/cm: is one of the two wrong, or its unit?",
+            )
+        )
+    return join_questions(tables)
+
+
+def _ask(
+    readings: Readings, analyte: str, computed: Interval, tolerance: float, question: str
+) -> pd.DataFrame:
+    """Ask about readings that disagree with what others of their sample make of them."""
+    reported = reading_of(readings, analyte)
+    rows = np.flatnonzero(apart(reported, computed, tolerance))
+    said = [question.format(text) for text in _texts(computed, rows)]
+    return ask(readings.samples, rows, analyte, _texts(reported, rows), said)
 
 
 def _texts(interval: Interval, rows: npt.NDArray[np.intp]) -> list[str]:
     """Write the intervals of the rows asked about, which are few."""
-    ends = zip(interval.lower[rows], interval.upper[rows], strict=True)
-    return [f"{low:.4g}" if low == high else f"{low:.4g} to {high:.4g}" for low, high in ends]
+    return [interval_text(interval.lower[k], interval.upper[k]) for k in rows.tolist()]
