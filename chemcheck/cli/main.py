@@ -14,6 +14,7 @@ import click
 
 from chemcheck._version import __version__
 from chemcheck.cli import messages
+from chemcheck.cli.memory import prefer_small_pages
 
 # Command: the module that holds it, and the line the group's help says of it.
 COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
@@ -85,6 +86,7 @@ class CommandGroup(click.Group):
         **extra: Any,
     ) -> NoReturn:
         """Run a command and leave with its status; every error becomes one line."""
+        prefer_small_pages()
         messages.prepare_streams()
         extra.pop("standalone_mode", None)
         try:
