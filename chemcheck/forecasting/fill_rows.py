@@ -83,7 +83,7 @@ def fill_codes(groups: ArrayLike | None, rows: int) -> tuple[Integers, NDArray[n
     codes : numpy.ndarray, shape (rows,)
         Position of each row's fill in `labels`.
     labels : numpy.ndarray, shape (fills,)
-        The fills, sorted where they can be sorted, else as they first appear.
+        The fills, sorted, numbers before texts; as they first appear if they cannot be sorted.
 
     Raises
     ------

@@ -93,7 +93,9 @@ class FleetModel:
         """Return the axis of each fill's last sample, in the user's unit."""
         return self.curve.axis_back(self.rows.design[1, self.rows.last] * self.scale.axis)
 
-    def beside(self, codes: Integers, features: Floats) -> tuple[Floats, Floats]:
+    def beside(
+        self, codes: Integers, features: Floats, *, include_error: bool = True
+    ) -> tuple[Floats, Floats]:
         """Return mean and variance of a reading at further places, on the curve's scale, (n,).
 
         Parameters
@@ -102,6 +104,8 @@ class FleetModel:
             Fill of each place; -1 for a fill that the fleet has no readings of.
         features : numpy.ndarray, shape (n, k + 1)
             Axis and covariates.
+        include_error : bool, default True
+            Whether the variance is a reading's, or without its error that of the true value.
         """
         features = features.copy()
         features[:, 0] = self.curve.axis(features[:, 0])
@@ -134,7 +138,7 @@ class FleetModel:
         design = np.vstack((np.ones_like(axis), axis, covariates))
         means, spreads = posterior.path(asked, design)
         mean = self.weights @ means
-        error = self.ways.error_variance()[:, None]
+        error = self.ways.error_variance()[:, None] if include_error else 0.0
         variance = self.weights @ (spreads + (means - mean) ** 2 + error)
         level = self.scale.level(design)
         return level + self.scale.reading * mean, self.scale.reading**2 * variance

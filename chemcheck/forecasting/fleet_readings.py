@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from chemcheck.errors import NotEnoughDataError
 from chemcheck.forecasting.curves import Curve
@@ -140,6 +141,43 @@ def scale_readings(fleet: FleetReadings, curve: Curve) -> ScaledReadings:
     exact = fleet.lower[fleet.lower == fleet.upper]
     log_stretch = curve.log_stretch(exact) - exact.size * float(np.log(scale.reading))
     return ScaledReadings(curve, scale, rows, readings, origin, log_stretch)
+
+
+def upper_ends(lower: Floats, y_upper: ArrayLike | None) -> Floats:
+    """Check the upper ends of readings.
+
+    Parameters
+    ----------
+    lower : numpy.ndarray, shape (n,)
+        Lower ends.
+    y_upper : array-like, shape (n,), or None
+        Upper ends as the user gave them; None where all readings are exact.
+
+    Returns
+    -------
+    numpy.ndarray, shape (n,)
+        Upper ends.
+
+    Raises
+    ------
+    ValueError
+        If the shape is wrong, or an upper end is below its lower end or missing.
+    """
+    if y_upper is None:
+        return lower
+    upper = np.asarray(y_upper, dtype=np.float64)
+    if upper.shape != lower.shape:
+        message = f"y_upper has shape {upper.shape}; expected {lower.shape} as y"
+        raise ValueError(message)
+    wrong = np.flatnonzero(~(upper >= lower))
+    if wrong.size:
+        row = int(wrong[0])
+        message = (
+            f"y_upper: reading {row} runs from {lower[row]:g} to {upper[row]:g}; expected an "
+            "upper end not below the lower"
+        )
+        raise ValueError(message)
+    return upper
 
 
 def _middles(lower: Floats, upper: Floats) -> Floats:

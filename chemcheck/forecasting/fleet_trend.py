@@ -14,7 +14,7 @@ from chemcheck.forecasting.crossing_table import Outlook
 from chemcheck.forecasting.curves import NAMES, SHAPES
 from chemcheck.forecasting.fill_rows import Floats, Integers, fill_codes
 from chemcheck.forecasting.fleet_model import fit_fleet
-from chemcheck.forecasting.fleet_readings import FleetReadings
+from chemcheck.forecasting.fleet_readings import FleetReadings, upper_ends
 from chemcheck.forecasting.model_choice import HEAVY, INDEPENDENT, WALK, as_rows
 
 CURVES = ("auto", *NAMES)
@@ -170,7 +170,7 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         _demand_one_of(self.errors, ERRORS, "kind of errors")
         checked = validate_data(self, X, y, y_numeric=True, dtype=np.float64, ensure_min_samples=2)
         features, lower = (np.asarray(part, dtype=np.float64) for part in checked)
-        upper = _upper_ends(lower, y_upper)
+        upper = upper_ends(lower, y_upper)
         codes, labels = fill_codes(groups, lower.size)
         left_open = np.where((lower == 0.0) & (upper > 0.0), -np.inf, lower)
         fleet = FleetReadings(codes, features, left_open, upper)
@@ -202,7 +202,11 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         return self
 
     def predict(
-        self, X: ArrayLike, groups: ArrayLike | None = None, return_std: bool = False
+        self,
+        X: ArrayLike,
+        groups: ArrayLike | None = None,
+        return_std: bool = False,
+        include_error: bool = True,
     ) -> Floats | tuple[Floats, Floats]:
         """Predict the reading at places on the axis.
 
@@ -214,8 +218,10 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             Fill of each place. A fill not seen in `fit`, or None after a fit with groups, gets
             the fleet's line.
         return_std : bool, default False
-            Whether to return the standard deviation of a reading there: of the true value, the
-            fill's own departure, and the reading's error together.
+            Whether to return the standard deviation of a reading there: of the fleet's line, the
+            fill's own departure, the walk, and the reading's error together.
+        include_error : bool, default True
+            Whether that holds the reading's error. Without it is that of the true value.
 
         Returns
         -------
@@ -231,7 +237,9 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             codes = np.full(features.shape[0], 0 if self._one_fill else -1, dtype=np.intp)
         else:
             codes = self._codes(groups, features.shape[0])
-        mean, variance = self._model.curve.reading_back(*self._model.beside(codes, features))
+        mean, variance = self._model.curve.reading_back(
+            *self._model.beside(codes, features, include_error=include_error)
+        )
         if not return_std:
             return mean
         if self.groups_.size == 1:
@@ -324,25 +332,6 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         codes, labels = fill_codes(groups, rows)
         places: Integers = pd.Index(self.groups_).get_indexer(pd.Index(labels))[codes]
         return places
-
-
-def _upper_ends(lower: Floats, y_upper: ArrayLike | None) -> Floats:
-    """Check the upper ends of the readings."""
-    if y_upper is None:
-        return lower
-    upper = np.asarray(y_upper, dtype=np.float64)
-    if upper.shape != lower.shape:
-        message = f"y_upper has shape {upper.shape}; expected {lower.shape} as y"
-        raise ValueError(message)
-    wrong = np.flatnonzero(~(upper >= lower))
-    if wrong.size:
-        row = int(wrong[0])
-        message = (
-            f"y_upper: reading {row} runs from {lower[row]:g} to {upper[row]:g}; expected an "
-            "upper end not below the lower"
-        )
-        raise ValueError(message)
-    return upper
 
 
 def _demand_one_of(value: str, options: Sequence[str], name: str) -> None:

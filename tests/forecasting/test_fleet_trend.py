@@ -159,6 +159,18 @@ def test_predictions_hold_their_share_of_new_readings():
     assert np.std(score) == pytest.approx(1.0, abs=0.1)
 
 
+def test_the_true_value_is_surer_than_a_reading_of_it():
+    fleet = simulate(100, 6, seed=43, walk=0.05)
+    trend = FleetTrend(curve="straight", errors="walk").fit(fleet.x, fleet.y, groups=fleet.groups)
+    places, fills = np.full((100, 1), 2.0), np.arange(100)
+    mean, reading = trend.predict(places, groups=fills, return_std=True)
+    same, value = trend.predict(places, groups=fills, return_std=True, include_error=False)
+    assert_allclose(mean, same)
+    assert_allclose(reading**2 - value**2, trend.noise_variance_, rtol=0.15)
+    truth = fleet.path[:, np.searchsorted(fleet.grid, 2.0)]
+    assert np.std((truth - mean) / value) == pytest.approx(1.0, abs=0.2)
+
+
 def test_prediction_between_samples_is_dense_conditioning():
     # Kriging written out: covariance of start, rate, walk and error, the fleet's line known.
     # A fleet so large that the most likely variances are taken for granted.
