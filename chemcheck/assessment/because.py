@@ -11,6 +11,7 @@ from chemcheck.analytes import vocabulary
 from chemcheck.assessment.dispositions import (
     CHANGE,
     FIND_FAULT,
+    KEEP,
     Advice,
     dispositions,
 )
@@ -84,6 +85,7 @@ def reasons(judged: Judged, advice: Sequence[Advice]) -> Because:
         the coolant is changed or repairs are begun: the sentence then ends with that.
     """
     disposition, bound, outside = dispositions(judged, advice)
+    disposition[rows_of_type(judged.readings.samples, OF_THE_LABORATORY)] = KEEP
     n = judged.verdict.size
     kind = np.full(n, _ALL_INSIDE, dtype=np.int64)
     item, more = np.zeros(n, dtype=np.int64), np.zeros(n, dtype=np.int64)

@@ -17,6 +17,7 @@ from chemcheck.judging.water_cross_checks import (
     reading_of,
     solids_from_conductivity,
 )
+from chemcheck.judging.water_source import source_outlook
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import Readings
 from chemcheck.remedies.deionised_water import AssumedValue, deionised_water
@@ -64,7 +65,10 @@ class WaterAssessment:
     deionised : tuple of AssumedValue
         What is assumed of the deionised water.
     questions : DataFrame
-        ``QUESTION_COLUMNS``: those of the intake, then readings that disagree.
+        ``QUESTION_COLUMNS``: those of the intake, and readings that disagree.
+    outlook : DataFrame
+        ``SOURCE_COLUMNS``: what the next sample of each source may hold, of sources with
+        several samples.
     """
 
     assessment: Assessment
@@ -72,6 +76,7 @@ class WaterAssessment:
     estimated_solids: Interval
     deionised: tuple[AssumedValue, ...]
     questions: pd.DataFrame
+    outlook: pd.DataFrame
 
 
 def water(
@@ -132,7 +137,21 @@ def water(
         estimated_solids=estimated,
         deionised=tuple(values.values()),
         questions=assessment.readings.questions,
+        outlook=source_outlook(assessment.readings, _upper_bounds(judged)),
     )
+
+
+def _upper_bounds(judged: Judged) -> dict[str, float]:
+    """Return the least upper action bound of each analyte in the sets that judge waters."""
+    bounds: dict[str, float] = {}
+    for limit_set in judged.sets:
+        if limit_set.material != "water":
+            continue
+        for limit in limit_set.limits:
+            for bound in limit.bounds:
+                if (bound.side, bound.kind, bound.of_fresh) == ("upper", "action", False):
+                    bounds[limit.analyte] = min(bound.value, bounds.get(limit.analyte, np.inf))
+    return bounds
 
 
 def _estimated_solids(readings: Readings) -> Interval:

@@ -13,6 +13,7 @@ from chemcheck.judging.record import FIT
 from chemcheck.reports.check_document import Size, check_document, worst_first
 from chemcheck.reports.document import Document, Finding, Section
 from chemcheck.reports.numbers import interval, number, percent_down, percent_up
+from chemcheck.reports.source_outlook import source_words
 
 NO_MARGIN = (
     "A share of tap water at its limit has no margin. Use less of it, or deionised water alone, "
@@ -199,9 +200,23 @@ def _sections(water: WaterAssessment, sections: tuple[Section, ...]) -> Iterator
         for one in water.deionised
         if one.analyte in used
     )
+    coming = source_words(water.outlook, _bounded_above(water))
+    if coming:
+        yield Section("The next sample of each source", coming)
     for section in sections:
         if section.title == "Assumptions":
             said = (f"Deionised water holds {assumed}.", BY_PROPORTION) if used else ()
             yield replace(section, items=(*section.items, *said))
         else:
             yield section
+
+
+def _bounded_above(water: WaterAssessment) -> tuple[str, ...]:
+    """Return the analytes that have an upper bound in the sets in use."""
+    keys = (
+        limit.analyte
+        for part in water.blends
+        for limit in part.limit_set.limits
+        if any(bound.side == "upper" for bound in limit.bounds)
+    )
+    return tuple(dict.fromkeys(keys))
