@@ -142,7 +142,10 @@ def invert_spread(sums_of_z: Floats, factor: Floats) -> SpreadInverse:
     d11 = 1.0 + a * a * s11 + 2.0 * a * b * s12 + b * b * s22
     d12 = c * (a * s12 + b * s22)
     d22 = 1.0 + c * c * s22
-    determinant = d11 * d22 - d12 * d12
+    # det(I + L'SL) = 1 + tr(L'SL) + det(L)^2 det(S): at least 1 however exact the readings,
+    # where the difference of the products would cancel to nothing.
+    plane = np.maximum(s11 * s22 - s12 * s12, 0.0)
+    determinant = d11 + d22 - 1.0 + (a * c) ** 2 * plane
     i11, i12, i22 = d22 / determinant, -d12 / determinant, d11 / determinant
     return SpreadInverse(
         a * a * i11,

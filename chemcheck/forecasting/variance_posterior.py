@@ -252,7 +252,8 @@ def _peak(
         covariance = (vectors / np.maximum(steepness, 0.5)) @ vectors.T
         step = covariance @ slope
         step *= min(1.0, LONGEST_STEP / float(np.max(np.abs(step))))
-        ahead = point[:, None] + step[:, None] * STEP_SHARES
+        # Readings that lie on their lines pull the error's variance towards nothing for ever.
+        ahead = np.clip(point[:, None] + step[:, None] * STEP_SHARES, -LARGEST, LARGEST)
         found = propagate(rows, readings, space.unpack(ahead))
         heights = found.log_likelihood + space.log_prior(ahead)
         best = int(np.argmax(np.where(np.isfinite(heights), heights, -np.inf)))
