@@ -8,16 +8,18 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from chemcheck.intake.columns_draft import suggest_columns
     from chemcheck.intake.columns_file import read_columns_file
     from chemcheck.intake.events import read_events
     from chemcheck.intake.read import read_results
 
-__all__ = ["read_columns_file", "read_events", "read_results"]
+__all__ = ["read_columns_file", "read_events", "read_results", "suggest_columns"]
 
 _HOMES = {
     "read_columns_file": "chemcheck.intake.columns_file",
     "read_events": "chemcheck.intake.events",
     "read_results": "chemcheck.intake.read",
+    "suggest_columns": "chemcheck.intake.columns_draft",
 }
 
 

@@ -76,6 +76,10 @@ class FileResults:
         The date of each sample as text, where dates were set aside.
     repeated : RepeatedRows or None
         None where each row is a sample; else each row is a result.
+    decimal : {".", ","} or None
+        The decimal mark, where some number proves it.
+    date_order : {"dmy", "mdy", "ymd"} or None
+        The order of day and month, where some date proves it.
     """
 
     name: str
@@ -94,6 +98,8 @@ class FileResults:
     lines: FileLines = field(default_factory=FileLines)
     dates_as_written: pd.Series | None = None
     repeated: RepeatedRows | None = None
+    decimal: str | None = None
+    date_order: str | None = None
 
     def rows_of_samples(self) -> npt.NDArray[np.int64]:
         """Return how many rows each sample was made of."""

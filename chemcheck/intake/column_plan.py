@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from chemcheck.intake.choices import Choices, ColumnChoice, Kit, plain_title
-from chemcheck.intake.companions import Companion, companions
+from chemcheck.intake.companions import Companion, companions, limit_unit
 from chemcheck.intake.headers import Header, read_header
 from chemcheck.intake.kits import COUNTED_BY, counts_drops
 from chemcheck.intake.second_header import HeaderRow, combined
@@ -184,7 +184,9 @@ def _beside(
     """Find the columns of flags and limits: as the user says, else by their titles."""
     places = {plain_title(title): place for place, title in reversed([*enumerate(titles)])}
     stated = {
-        places[plain_title(name)]: Companion(kind, owner)
+        places[plain_title(name)]: Companion(
+            kind, owner, limit_unit(name, headers[owner]) if kind == "limit" else None
+        )
         for owner, choice in enumerate(chosen)
         for kind, name in (() if choice is None else choice.companions)
         if plain_title(name) in places

@@ -68,9 +68,8 @@ def companions(
         for kind, base in _bases(title):
             owner = _owner(base, titles, headers, place)
             if owner is not None and (kind, owner) not in taken:
-                unit = read_header(base).unit_text
-                other = kind == "limit" and unit not in (None, headers[owner].unit_text)
-                found[place] = Companion(kind, owner, unit if other else None)
+                unit = limit_unit(title, headers[owner]) if kind == "limit" else None
+                found[place] = Companion(kind, owner, unit)
                 taken.add((kind, owner))
                 break
     found = found or _unnamed_flags(titles, headers)
@@ -82,6 +81,28 @@ def companions(
                 taken.add(("flag", owner))
                 break
     return found
+
+
+def limit_unit(title: str, results: Header) -> str | None:
+    """Return the unit of a column of limits, where its title says another than its results.
+
+    Parameters
+    ----------
+    title : str
+        Of the limits.
+    results : Header
+        What they belong to.
+
+    Examples
+    --------
+    >>> limit_unit("Cl DL (ug/L)", read_header("Cl (mg/L)"))
+    'ug/L'
+    """
+    for base in (*(base for _, base in _bases(title)), title):
+        unit = read_header(base).unit_text
+        if unit is not None and plain(unit).casefold() not in _words("limit"):
+            return unit if unit != results.unit_text else None
+    return None
 
 
 def mark_columns(table: TextTable) -> tuple[int, ...]:

@@ -37,6 +37,11 @@ class DecimalMark:
     mark: str | None
     why: str
 
+    @property
+    def proved(self) -> bool:
+        """Whether some number of the file can only be read with this mark."""
+        return self.why.startswith("decimal")
+
 
 def decimal_evidence(
     distinct_texts_by_column: Mapping[str, Texts], separator: str | None = None

@@ -113,6 +113,8 @@ class _LongFile:
             ),
             dates_as_written=facts.dates_as_written,
             repeated=cells.repeated(),
+            decimal=self.read.proved,
+            date_order=facts.date_order,
         )
 
     def _measuring(self, kinds: SampleKinds) -> Measuring:

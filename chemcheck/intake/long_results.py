@@ -163,6 +163,7 @@ class LongResults:
         if self.choices.decimal is not None:
             self.found.append(f"decimal mark {self.choices.decimal} as stated")
             self.decimal: str | None = self.choices.decimal
+            self.proved: str | None = self.choices.decimal
             return self.decimal
         numbers: dict[str, pa.Array] = {}
         for title, some in texts:
@@ -170,6 +171,7 @@ class LongResults:
         evidence = decimal_evidence(numbers, self.table.layout.separator)
         self.found.append(evidence.why)
         self.decimal = evidence.mark
+        self.proved = evidence.mark if evidence.proved else None
         return evidence.mark
 
     @property

@@ -42,6 +42,8 @@ class SampleFacts:
         Cells set aside, alone and together.
     dates_as_written : Series or None
         The dates as text, where some were set aside.
+    date_order : {"dmy", "mdy", "ymd"} or None
+        The order of day and month, where the dates have one.
     """
 
     columns: dict[str, pd.Series]
@@ -49,6 +51,7 @@ class SampleFacts:
     cells: list[Lines] = field(default_factory=list)
     whole: list[ColumnLine] = field(default_factory=list)
     dates_as_written: pd.Series | None = None
+    date_order: str | None = None
 
 
 def read_facts(
@@ -100,6 +103,7 @@ def _read_dates(
     texts, codes = table.coded(column.place)
     dates = parse_dates(texts, order)
     facts.columns["taken_on"] = pd.Series(dates.values[codes])
+    facts.date_order = dates.order_found
     if dates.order_found or dates.ambiguous.any():
         facts.found.append(f"dates: {dates.why}")
     if dates.bad.any():

@@ -70,6 +70,7 @@ class _WideFile:
         self.rows_read += len(self.table.row)
         self.lines = ColumnLines()
         self.coded = {c.place: self._cells(c) for c in plan.readings}
+        self.proved: str | None = None
         self.found = [self.table.found, *plan.found]
         self.decimal = self._decimal()
         self.readers = [
@@ -125,6 +126,8 @@ class _WideFile:
             method=self._methods(measuring),
             laboratory=laboratory,
             lot=lot,
+            decimal=self.proved,
+            date_order=facts.date_order,
         )
 
     def _without_event_rows(self, table: TextTable) -> TextTable:
@@ -182,6 +185,7 @@ class _WideFile:
         """Return the decimal mark, from the user or from every number of the file."""
         if self.choices.decimal is not None:
             self.found.append(f"decimal mark {self.choices.decimal} as stated")
+            self.proved = self.choices.decimal
             return self.choices.decimal
         numbers = {
             c.title: self.coded[c.place][0]
@@ -194,6 +198,7 @@ class _WideFile:
                 numbers[column.title] = self.table.coded(column.place)[0]
         evidence = decimal_evidence(numbers, self.table.layout.separator)
         self.found.append(evidence.why)
+        self.proved = evidence.mark if evidence.proved else None
         return evidence.mark
 
     def _fluid(self) -> Column | None:

@@ -64,6 +64,7 @@ class _Reader:
         texts = {name: table.texts(name) for name in ("value", "limit")}
         evidence = decimal_evidence(texts, table.table.layout.separator)
         self.rows = read_rows(table, decimal or evidence.mark)
+        self.decimal = decimal or (evidence.mark if evidence.proved else None)
         self.decimal_why = evidence.why if decimal is None else f"decimal mark {decimal} as stated"
         self.order = order
         used = np.flatnonzero(self.rows.column >= 0)
@@ -97,6 +98,7 @@ class _Reader:
             lines=cells.lines(said, date_lines),
             dates_as_written=written,
             repeated=cells.repeated(),
+            decimal=self.decimal,
         )
 
     def _found(self) -> str:

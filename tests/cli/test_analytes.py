@@ -58,3 +58,23 @@ def test_nitrate_as_nitrogen_in_json():
     # NO3/N from atomic weights: 62.005 / 14.007.
     [nitrate] = json.loads(run("nitrate", "--format", "json").stdout)["analytes"]
     assert nitrate["forms"]["N"] == pytest.approx(62.005 / 14.007, rel=1e-3)
+
+
+def test_a_columns_file_is_drafted(tmp_path):
+    file = tmp_path / "tap.csv"
+    file.write_text("No;Cl [mg/L]\nTap 1;7,8\n", encoding="utf-8")
+    result = run("--suggest", str(file))
+    assert result.exit_code == 0
+    assert '  "Cl [mg/L]": {analyte: chloride, unit: "mg/L"}\n' in result.stdout
+    assert result.stderr == ""
+
+
+def test_a_draft_takes_one_file_and_no_form(tmp_path):
+    file = tmp_path / "none.csv"
+    for more in (["silica"], ["--format", "json"]):
+        result = run("--suggest", str(file), *more)
+        assert result.exit_code == 2
+        assert "--suggest takes one FILE, and writes YAML" in result.stderr
+    result = run("--suggest", str(file))
+    assert result.exit_code == 2
+    assert result.stderr == f"error: {file}: there is no such file\n"
