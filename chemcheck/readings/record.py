@@ -71,13 +71,14 @@ class FileRead:
     name : str
         The file as the user named it; ``-`` is standard input.
     layout : str
-        ``wide`` or ``wqx``, ...
+        ``wide``, ``long``, ``wqx``, or ``wqx limits`` for detection limits beside results.
     found : str
         Encoding, separator, decimal mark, date order: what was recognised.
     rows_read : int
         Rows with anything in them, below the header. In a wide file each is a sample, a
-        duplicate or rejected; in a long one (``wqx``) each is a result: a cell of its
-        sample (read, blank or rejected), a duplicate or rejected.
+        duplicate or rejected (a line for several units counts once for each); in a long
+        one (``long``, ``wqx``) each is a result: a cell of its sample (read, blank or
+        rejected), a duplicate or rejected; a file of limits holds none.
     rejected_rows : int
         Rows of which nothing could be used.
     duplicate_rows : int
