@@ -351,4 +351,5 @@ def _named_months_as_numbers(array: pa.Array) -> pa.Array:
     if not named.any():
         return array
     texts = array.filter(pa.array(named))
-    return pc.replace_with_mask(array, pa.array(named), numeric_month_names(texts))
+    numeric = numeric_month_names(texts).cast(array.type)
+    return pc.replace_with_mask(array, pa.array(named), numeric)
