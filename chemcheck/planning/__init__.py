@@ -20,6 +20,8 @@ from chemcheck.planning.lifetimes_from_samples import (
     FillLifetimes,
     lifetimes_from_samples,
 )
+from chemcheck.planning.release_rate import ReleaseComparison, ReleaseRate, compare_release
+from chemcheck.planning.release_threshold import Threshold
 from chemcheck.planning.sampled_cycle import SampledCycle, sampled_cycle
 from chemcheck.planning.sampling_interval import SamplingInterval, sampling_interval
 from chemcheck.planning.turnbull import TurnbullEstimate, turnbull
@@ -37,15 +39,19 @@ __all__ = [
     "FitPlot",
     "GroupDifference",
     "Lifetime",
+    "ReleaseComparison",
+    "ReleaseRate",
     "RiskInterval",
     "SampledCycle",
     "SamplingInterval",
+    "Threshold",
     "TurnbullEstimate",
     "best_interval",
     "best_interval_before_damage",
     "bound_from_few_failures",
     "choose_family",
     "compare_groupings",
+    "compare_release",
     "cost_of_sampling",
     "fit_lifetime",
     "fit_plot",
