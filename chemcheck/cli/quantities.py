@@ -4,6 +4,7 @@ The readers are imported when a quantity is given, so that help stays fast.
 """
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -127,6 +128,10 @@ def _density(text: str, name: str) -> "Estimate":
 
 
 def _rinse_readings(text: str, name: str) -> "RinseReadings":
+    if Path(text).suffix.lower() in (".csv", ".txt", ".tsv"):
+        from chemcheck.assessment.rinse_log import read_rinse_log
+
+        return read_rinse_log(text)
     from chemcheck.remedies.rinse_text import read_rinse_readings
 
     return read_rinse_readings(text, name)

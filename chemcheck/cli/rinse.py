@@ -39,7 +39,8 @@ Examples:
 @click.option(
     "--readings",
     type=RINSE_READINGS,
-    help="Glycol or conductivity before the first rinse and after each: '50; 17; 6 %'.",
+    help="Glycol or conductivity before the first rinse and after each: '50; 17; 6 %', or a "
+    "CSV file (see 'template rinse-log').",
 )
 @click.option("--water", type=RINSE_READING, help="What the rinse water itself reads: '20 uS/cm'.")
 @click.option(

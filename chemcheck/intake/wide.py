@@ -63,7 +63,7 @@ class _WideFile:
     def __init__(self, table: TextTable, plan: ColumnPlan, choices: Choices) -> None:
         self.plan, self.choices = plan, choices
         self.assumptions = list(plan.assumptions)
-        beside = (plan.roles.get("material"), self._fluid())
+        beside = (plan.roles.get("material"), self._free("fluid"))
         samples, self.other_fluids = without_other_fluids(table, *beside)
         self.rows_read = table.rows_read - len(samples.row)
         self.table = self._without_event_rows(samples)
@@ -91,7 +91,9 @@ class _WideFile:
         """Read everything."""
         table, plan = self.table, self.plan
         facts = read_facts(table, plan.roles, self.decimal, self.choices.date_order)
-        kinds = sample_kinds(table, plan.roles, self._fluid(), self._glycol_found(), self.choices)
+        # Beside events a fluid is what was added to the unit, not what was sampled.
+        fluid = None if self._free("event") is not None else self._free("fluid")
+        kinds = sample_kinds(table, plan.roles, fluid, self._glycol_found(), self.choices)
         self.assumptions += kinds.assumptions
         measuring = Measuring(
             table, plan.roles, kinds.material, self.choices, kinds.not_by_refraction
@@ -201,8 +203,8 @@ class _WideFile:
         self.proved = evidence.mark if evidence.proved else None
         return evidence.mark
 
-    def _fluid(self) -> Column | None:
-        return next((c for c in self.plan.free.values() if c.header.role == "fluid"), None)
+    def _free(self, role: str) -> Column | None:
+        return next((c for c in self.plan.free.values() if c.header.role == role), None)
 
     def _glycol_found(self) -> npt.NDArray[np.bool_]:
         found = np.zeros(len(self.table.row), dtype=bool)

@@ -141,3 +141,20 @@ def test_what_cannot_be_gets_one_clear_line(arguments, said):
     assert result.stdout == ""
     assert said in result.stderr.splitlines()[-1]
     assert "Traceback" not in result.stderr
+
+
+def test_a_log_of_rinses_says_the_same_as_readings_in_words(tmp_path):
+    file = tmp_path / "rinses.csv"
+    file.write_text(
+        "Sample No,Conductivity\n,uS/cm\nbefore,2100\n1,760\n2,300\n3,150\n", encoding="utf-8"
+    )
+    from_file = answer(*VOLUMES, "--readings", str(file), "--water", "20 uS/cm")
+    in_words = answer(*VOLUMES, "--readings", "2100; 760; 300; 150 uS/cm", "--water", "20 uS/cm")
+    assert from_file == in_words
+
+
+def test_a_log_that_is_not_there_is_one_line(tmp_path):
+    result = run(*VOLUMES, "--readings", str(tmp_path / "none.csv"))
+    assert result.exit_code == 2
+    assert "none.csv" in result.stderr.splitlines()[-1]
+    assert "Traceback" not in result.stderr

@@ -131,3 +131,9 @@ def test_base_that_is_no_glycol_is_the_technology(read_text_of):
     said = readings.assumptions["assumption"].tolist()
     assert "technology by the base, not by the inhibitor: 1 of the samples" in said
     assert not any("no glycol type" in one for one in said)
+
+
+def test_what_was_added_to_a_unit_says_nothing_of_its_sample(read_text_of):
+    head = "Sample No,Unit,Nitrite (mg/L),Glycol (vol%),Event,Litres,Fluid"
+    readings = read_text_of(f"{head}\nA,U1,512,47.9,top-up,1.5,deionised water\nB,U1,500,47,,,\n")
+    assert kinds(readings) == [("coolant", None), ("coolant", None)]
