@@ -1,0 +1,56 @@
+"""What the pages are written from, and how one is opened."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+SAMPLES = Path(__file__).parents[2] / "sample_results"
+# A telephone, a tablet, a desk [CSS pixels].
+WIDTHS = (390, 1024, 1600)
+
+# Ids as somebody hostile, or a broken export, may write them.
+HOSTILE = (
+    "<script>document.title='taken'</script>",
+    '"><img src=x onerror="document.title=\'taken\'">',
+    "\u202eevil\u202c right to left \u05d0\u05d1",
+    "x" * 10_000,
+    "{{ 7 * 7 }}",
+)
+
+# Each writes pages into a folder of its own.
+RUNS = {
+    "check": ("check", str(SAMPLES / "lab_wide.csv")),
+    "strips": ("check", str(SAMPLES / "strip_log.csv")),
+    "messy": ("check", str(SAMPLES / "messy.csv")),
+    "water": ("water", str(SAMPLES / "fill_water.csv")),
+}
+
+
+@contextmanager
+def opened(browser: Any, file: Path, width: int) -> Iterator[tuple[Any, list[str], list[str]]]:
+    """Open a page; give it with what it complained of and what it asked for."""
+    page = browser.new_page(viewport={"width": width, "height": 900})
+    said: list[str] = []
+    asked: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.on("dialog", lambda dialog: (said.append(dialog.message), dialog.dismiss()))
+    page.on("request", lambda request: asked.append(request.url))
+    try:
+        page.goto(file.as_uri())
+        yield page, said, asked
+    finally:
+        page.close()
+
+
+def hostile_file(folder: Path) -> Path:
+    """Write a file whose samples have hostile ids."""
+    rows = [
+        '"{0}","{0}",2031-03-14,organic acid,8.3,30,12'.format(t.replace('"', '""'))
+        for t in HOSTILE
+    ]
+    file = folder / "hostile.csv"
+    head = "Sample No,Unit,Date,Technology,pH,Glycol (vol%),Chloride (mg/L)"
+    file.write_text("\n".join([head, *rows, ""]), encoding="utf-8")
+    return file
