@@ -20,6 +20,7 @@ from chemcheck.fills import fresh_fill_rows, number_fills
 from chemcheck.fills.event_order import FRESH_SAMPLES, all_events
 from chemcheck.history.record import Events
 from chemcheck.judging.all_samples import judge
+from chemcheck.judging.glycol_of_concentrate import with_glycol_of_concentrate
 from chemcheck.judging.plan import material_codes
 from chemcheck.judging.strata import codes_of
 from chemcheck.judging.uncertainty import MATERIALS, unknown_methods
@@ -99,8 +100,8 @@ def check(
         readings, assumed = _with_technology(readings, technology)
         assumptions += assumed
     trust = weigh_trust(readings, events, today)
-    readings = trust.readings
-    assumptions += trust.assumptions
+    readings, doubts, derived = with_glycol_of_concentrate(trust.readings, trust.doubts)
+    assumptions += trust.assumptions + derived
     if limits is None:
         choice, unknown = default_choice(readings.samples)
         choices: tuple[SetChoice, ...] = (choice,)
@@ -120,7 +121,7 @@ def check(
             name=choice.name,
             fresh=fresh,
             own=trust.own,
-            doubts=trust.doubts,
+            doubts=doubts,
         )
         for choice in choices
     )

@@ -5,9 +5,10 @@ from types import MappingProxyType
 
 import numpy as np
 
+from chemcheck.judging.glycol_of_concentrate import CONCENTRATE, GLYCOL
 from chemcheck.judging.record import FIT, NOT_DECIDED, NOT_JUDGED, UNFIT, Judged
 from chemcheck.judging.verdicts import was_judged
-from chemcheck.readings.record import BLANK, REJECTED, Readings
+from chemcheck.readings.record import BLANK, READ, REJECTED, Readings
 
 COUNT_KEYS = (
     "rows_read",
@@ -45,10 +46,14 @@ def count_all(readings: Readings, judged: Judged) -> Mapping[str, int]:
     cells = {"judged": 0, "not_judged": 0, "blank": 0, "rejected": 0}
     for j in range(len(readings.columns)):
         status, state = readings.status[:, j], judged.state[:, j]
-        cells["judged"] += int(np.count_nonzero(was_judged(state)))
-        cells["not_judged"] += int(np.count_nonzero(state == NOT_JUDGED))
+        in_file = status == READ
+        cells["judged"] += int(np.count_nonzero(was_judged(state) & in_file))
+        cells["not_judged"] += int(np.count_nonzero((state == NOT_JUDGED) & in_file))
         cells["blank"] += int(np.count_nonzero(status == BLANK))
         cells["rejected"] += int(np.count_nonzero(status == REJECTED))
+    through_glycol = _judged_through_glycol(judged)
+    cells["judged"] += through_glycol
+    cells["not_judged"] -= through_glycol
     # Cells set aside with a column that could not be read stand in no column here.
     cells["rejected"] = max(cells["rejected"], int(readings.rejected["cells"].sum()))
     return MappingProxyType(
@@ -64,3 +69,17 @@ def count_all(readings: Readings, judged: Judged) -> Mapping[str, int]:
             **{f"cells_{name}": number for name, number in cells.items()},
         }
     )
+
+
+def _judged_through_glycol(judged: Judged) -> int:
+    """Count the shares of concentrate that were judged through the glycol in them alone."""
+    readings = judged.readings
+    if GLYCOL not in readings.columns:
+        return 0
+    glycol = readings.columns.index(GLYCOL)
+    derived = (readings.status[:, glycol] != READ) & was_judged(judged.state[:, glycol])
+    count = 0
+    for j, column in enumerate(readings.columns):
+        if column.analyte == CONCENTRATE:
+            count += int(np.count_nonzero(derived & (judged.state[:, j] == NOT_JUDGED)))
+    return count

@@ -14,7 +14,7 @@ from chemcheck.fills.fill_numbers import Fills
 from chemcheck.fills.neighbours import lines_through_neighbours
 from chemcheck.fills.slip_factors import slip_library
 from chemcheck.readings.record import Readings
-from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
+from chemcheck.readings.sample_types import NOT_OF_A_UNIT, rows_of_type
 
 Floats = npt.NDArray[np.float64]
 Singles = npt.NDArray[np.float32]
@@ -132,10 +132,10 @@ def own_history(readings: Readings, fills: Fills) -> OwnHistory:
 
 
 def _series(readings: Readings, fills: Fills) -> npt.NDArray[np.int64]:
-    """Return the fill of each sample, apart by material; -1 for a laboratory's own samples."""
+    """Return the fill of each sample, apart by material; -1 for samples that show no unit."""
     is_coolant = (readings.samples["material"] == "coolant").to_numpy()
     series = np.where(fills.group >= 0, 2 * fills.group + is_coolant, -1)
-    series[rows_of_type(readings.samples, OF_THE_LABORATORY)] = -1
+    series[rows_of_type(readings.samples, NOT_OF_A_UNIT)] = -1
     return series
 
 

@@ -10,7 +10,7 @@ from chemcheck.analytes import vocabulary
 from chemcheck.fills.event_order import as_number
 from chemcheck.fills.fill_numbers import Fills
 from chemcheck.readings.record import Readings
-from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
+from chemcheck.readings.sample_types import NOT_OF_A_UNIT, rows_of_type
 
 Floats = npt.NDArray[np.float64]
 Places = npt.NDArray[np.intp]
@@ -80,7 +80,7 @@ def sample_order(samples: pd.DataFrame, fills: Fills) -> SampleOrder:
     """Put samples in the order in which their fills went through them."""
     day = as_number(samples["taken_on"])
     known = ~np.isnan(day) & (fills.group >= 0)
-    known[rows_of_type(samples, OF_THE_LABORATORY)] = False
+    known[rows_of_type(samples, NOT_OF_A_UNIT)] = False
     is_coolant = (samples["material"] == "coolant").to_numpy()
     series = 2 * fills.group + is_coolant
     row = np.lexsort((day, series))

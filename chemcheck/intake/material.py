@@ -17,7 +17,7 @@ from chemcheck.intake.column_plan import Column
 from chemcheck.intake.table import TextTable
 from chemcheck.intake.word_lists import word_list
 from chemcheck.limit_library import technologies
-from chemcheck.readings.sample_types import BLANK_SAMPLE
+from chemcheck.readings.sample_types import BLANK_SAMPLE, NEW_COOLANT
 
 _Codes = npt.NDArray[np.int32]
 _SHOWN = 5
@@ -127,8 +127,9 @@ def sample_kinds(
     Returns
     -------
     SampleKinds
-        A row that does not say is coolant if glycol or reserve alkalinity was found in it
-        or its technology is stated, else water, stated as an assumption.
+        A row that does not say is coolant if glycol or reserve alkalinity was found in it,
+        its technology is stated or it was taken of new coolant, else water, stated as an
+        assumption.
 
     Raises
     ------
@@ -147,6 +148,7 @@ def sample_kinds(
         "sample_type", lambda text: sample_word("sample_type", text) or text
     )
     signs = glycol_found | (technology >= 0) | reader.filled("technology")
+    signs |= np.array([*(name in NEW_COOLANT for name in kinds), False])[kind]
     if choices.technology is not None and not signs.any():
         signs = np.ones_like(signs)  # the user speaks of this file
     material, named = _with_default(material, named, choices.material)

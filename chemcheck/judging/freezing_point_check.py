@@ -7,14 +7,13 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from chemcheck.chemistry.glycol_tables import volume_percent
+from chemcheck.judging.glycol_of_concentrate import GLYCOLS, by_volume
 from chemcheck.limit_library.glycol_properties import glycol_properties
 from chemcheck.limit_library.settings import check_settings
 from chemcheck.readings.questions import ask, interval_text, no_questions
 from chemcheck.readings.record import Readings
 
 Floats = npt.NDArray[np.float64]
-GLYCOLS = ("ethylene_glycol", "propylene_glycol")
 
 
 def freezing_point_questions(readings: Readings) -> pd.DataFrame:
@@ -80,18 +79,12 @@ def _shares(readings: Readings) -> tuple[Floats, Floats] | None:
         found = True
         lower, upper = readings.lower[:, place], readings.upper[:, place]
         if column.basis == "by_mass":
-            lower, upper = _by_volume(lower, 0), _by_volume(upper, 1)
+            lower, upper = by_volume(lower, 0), by_volume(upper, 1)
         if column.analyte == "coolant_concentrate":
             lower = lower * least
         open_rows = np.isnan(low)
         low, high = np.where(open_rows, lower, low), np.where(open_rows, upper, high)
     return (low, high) if found else None
-
-
-def _by_volume(mass: Floats, end: int) -> Floats:
-    """Return the least (0) or greatest (1) share by volume that either glycol has."""
-    both = [volume_percent(mass, glycol_properties(glycol).pure) for glycol in GLYCOLS]
-    return np.asarray(np.maximum(*both) if end else np.minimum(*both))
 
 
 def _expected(glycol: str, low: Floats, high: Floats) -> tuple[Floats, Floats]:

@@ -74,6 +74,21 @@ def cooling_circuit() -> Mapping[str, AssumedRange]:
 
 
 @cache
+def coolant_concentrate() -> Mapping[str, AssumedRange]:
+    """Return what links a share of concentrate with the glycol in it.
+
+    Examples
+    --------
+    >>> share = coolant_concentrate()["glycol_by_mass"]
+    >>> share.lower, share.upper, share.evidence
+    (92.0, 97.0, 'memory')
+    """
+    whole, _ = read_yaml(_path("coolant_concentrate"))
+    fields = whole.fields(("version", "values"), ("version", "values"))
+    return read_ranges(fields["values"])
+
+
+@cache
 def refraction() -> tuple[BrixScale, Mapping[str, AssumedRange]]:
     """Return the Brix scale, and what stands between an index and a share of glycol.
 

@@ -13,9 +13,15 @@ BLANK_SAMPLE = "blank"
 CHECK_STANDARD = "check standard"
 SPIKE = "spike"
 QUALITY_CONTROL = "quality control"
+NEW_CONCENTRATE = "new concentrate"
+PREMIX = "premix"
+BULK_TANK = "bulk tank"
 
 # These say how a laboratory works, not how a unit is: they are never judged as a unit's.
 OF_THE_LABORATORY = (BLANK_SAMPLE, CHECK_STANDARD, SPIKE, QUALITY_CONTROL)
+# New coolant before it is in any unit: no part of a unit's history.
+NEW_COOLANT = (NEW_CONCENTRATE, PREMIX, BULK_TANK)
+NOT_OF_A_UNIT = (*OF_THE_LABORATORY, *NEW_COOLANT)
 
 
 def rows_of_type(samples: pd.DataFrame, types: Collection[str]) -> npt.NDArray[np.intp]:

@@ -219,3 +219,20 @@ def test_a_technology_without_a_set_is_judged_only_by_one_that_the_user_names() 
     own = limit_set(limit("glycol", bound("lower", 45.0)), id="maker", essential=("glycol",))
     assert verdict_words(check(read, own)) == ["fit"]
     assert "high_voltage" in check(read, own).cautions
+
+
+def test_a_share_of_concentrate_is_judged_by_its_glycol_and_counts_once() -> None:
+    read = readings(
+        {
+            "ph:diluted": [8.5, 8.5, 8.5],
+            "glycol:by_volume": [None, 50.0, None],
+            "coolant_concentrate:by_volume": [50.0, 50.0, 20.0],
+        },
+        technology=["hybrid"] * 3,
+    )
+    assessment = check(read)
+    assert verdict_words(assessment) == ["fit", "fit", "unfit"]
+    counts = assessment.counts
+    # 7 readings: 3 of pH, 1 of glycol, and 2 of 3 shares are judged; the third says no more.
+    assert (counts["cells_judged"], counts["cells_not_judged"]) == (6, 1)
+    assert any("glycol worked out from the share" in said for said in assessment.assumptions)
