@@ -12,6 +12,7 @@ from chemcheck.assessment.backtest_baselines import BASELINES, baseline_forecast
 from chemcheck.assessment.forecast import Forecast
 from chemcheck.assessment.trend_fit import fit_trend, trend_ends
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
+from chemcheck.progress import steps
 from chemcheck.readings.record import READ
 
 Floats = npt.NDArray[np.float64]
@@ -116,7 +117,7 @@ def backtest(forecast: Forecast) -> Backtest:
     ).drop_duplicates()
     found = [
         case
-        for column, kind in faced.itertuples(index=False)
+        for column, kind in steps(list(faced.itertuples(index=False)), "foreseeing the past")
         for case in _cases_of_column(
             forecast,
             rows,

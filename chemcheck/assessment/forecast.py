@@ -26,6 +26,7 @@ from chemcheck.judging.bound_tables import LOWER_ACTION, UPPER_ACTION, ColumnTab
 from chemcheck.judging.record import BoundInForce
 from chemcheck.judging.strata import stratify
 from chemcheck.limit_library.records import LimitSet
+from chemcheck.progress import steps
 from chemcheck.readings.record import READ, Readings
 
 Floats = npt.NDArray[np.float64]
@@ -159,7 +160,7 @@ def forecast(
     remarks: list[tuple[str, str]] = []
     faced = [
         piece
-        for column, table in enumerate(tables)
+        for column, table in steps(list(enumerate(tables)), "fitting trends")
         for piece in _crossings_of_column(
             readings,
             rows,

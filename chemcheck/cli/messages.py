@@ -26,6 +26,9 @@ DONE, SET_ASIDE, NOTHING, FOUND, INTERRUPTED = 0, 1, 2, 3, 130
 # Set to anything to see where a fault of the program happened.
 TRACEBACK = "CHEMCHECK_TRACEBACK"
 
+# Where a command's context keeps whether the user wants few words.
+QUIET = "chemcheck.quiet"
+
 # Of each kind of problem so many are shown, and so many kinds.
 EXAMPLES, KINDS = 3, 12
 
@@ -66,8 +69,12 @@ def say_set_aside(rejected: "pd.DataFrame", written_to: str | None) -> None:
     written_to : str or None
         The file that lists all of it, None where there is none.
     """
-    counts = rejected["problem"].value_counts(sort=False)
     place = f"all in {written_to}" if written_to else "--out DIR lists all"
+    context = click.get_current_context(silent=True)
+    if len(rejected) and context is not None and context.meta.get(QUIET):
+        say(f"set aside: {len(rejected):,} of cells, rows, columns and files; {place}")
+        return
+    counts = rejected["problem"].value_counts(sort=False)
     for kind in counts.index[:KINDS]:
         of_kind = rejected[rejected["problem"] == kind]
         for row in of_kind.head(EXAMPLES).to_dict("records"):

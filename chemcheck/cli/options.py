@@ -6,6 +6,8 @@ from typing import Any, TypeVar
 
 import click
 
+from chemcheck.cli import messages
+
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 # As the library has them; importing them from there would make every start slow.
@@ -51,7 +53,21 @@ def reading() -> Callable[[Command], Command]:
             type=click.Choice(DATE_ORDERS),
             help="The order of day (d), month (m) and year (y), where the files leave it open.",
         ),
+        click.option(
+            "--quiet",
+            is_flag=True,
+            expose_value=False,
+            callback=_quiet,
+            help="No progress, and one line in all for what was set aside.",
+        ),
     )
+
+
+def _quiet(context: click.Context, _: click.Parameter, value: bool) -> None:
+    from chemcheck.cli.progress_bar import shown
+
+    context.meta[messages.QUIET] = value
+    context.with_resource(shown(value))
 
 
 def material() -> Callable[[Command], Command]:

@@ -27,6 +27,7 @@ from chemcheck.intake.wqx_limits import (
     read_limits,
     with_limits,
 )
+from chemcheck.progress import steps
 from chemcheck.readings.record import PROBLEM_COLUMNS, Readings
 
 
@@ -95,7 +96,7 @@ def read_results(
     )
     choices = options if columns is None else options.over(read_columns_file(columns))
     files = _Files(choices)
-    for path in [paths] if isinstance(paths, str | Path) else paths:
+    for path in steps([paths] if isinstance(paths, str | Path) else list(paths), "reading files"):
         files.add(path)
     results, problems, logs = files.results(), files.problems, files.logs
     if not results:
