@@ -1,6 +1,6 @@
 """Judge every sample against limits: what `chemcheck check` does."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -9,12 +9,15 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from chemcheck.assessment.balances import Balances
 from chemcheck.assessment.because import reasons
 from chemcheck.assessment.counts import count_all
 from chemcheck.assessment.dispositions import advice_by_bound
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.set_choices import SetChoice, default_choice, named_choices
+from chemcheck.assessment.system_size import system_sizes
 from chemcheck.assessment.trust import weigh_trust
+from chemcheck.chemistry.range_record import Range
 from chemcheck.errors import UnknownTechnologyError, not_one_of, shorten
 from chemcheck.fills import fresh_fill_rows, number_fills
 from chemcheck.fills.event_order import FRESH_SAMPLES, all_events
@@ -26,7 +29,9 @@ from chemcheck.judging.strata import codes_of
 from chemcheck.judging.uncertainty import MATERIALS, unknown_methods
 from chemcheck.limit_library import default_method, technologies
 from chemcheck.limit_library.records import LimitSet
+from chemcheck.readings.questions import join_questions
 from chemcheck.readings.record import Readings
+from chemcheck.remedies.estimate import Estimate
 
 # Of methods that the library does not know so many are named.
 METHODS_NAMED = 5
@@ -42,6 +47,9 @@ def check(
     rule: str = "overlap",
     events: Events | None = None,
     today: date | None = None,
+    system: Estimate | None = None,
+    drains: Estimate | None = None,
+    top_up_water: Mapping[str, Estimate] | None = None,
 ) -> Assessment:
     r"""Say of every sample whether it is fit, and what to do.
 
@@ -62,6 +70,12 @@ def check(
         explains a step in its unit's history.
     today : date, optional
         Samples dated later are asked about; by default the day of the call.
+    system, drains : Estimate, optional
+        Volume of the cooling system, and how much of it drains, for samples whose row does
+        not say [L].
+    top_up_water : mapping of str to Estimate, optional
+        Of the tap water that systems were topped up with, by analyte [canonical units];
+        by default what the samples of water say.
 
     Returns
     -------
@@ -75,6 +89,8 @@ def check(
         If a limit set is not found or not valid.
     UnknownTechnologyError
         If the technology is none that the library knows.
+    QuantityError
+        If the volumes cannot be.
     ValueError
         If the decision rule is none.
 
@@ -101,6 +117,9 @@ def check(
         assumptions += assumed
     trust = weigh_trust(readings, events, today)
     readings, doubts, derived = with_glycol_of_concentrate(trust.readings, trust.doubts)
+    sizes = system_sizes(readings.samples, system, drains)
+    asked = join_questions([readings.questions, sizes.questions])
+    readings = replace(readings, questions=asked)
     assumptions += trust.assumptions + derived
     if limits is None:
         choice, unknown = default_choice(readings.samples)
@@ -136,6 +155,12 @@ def check(
         assumptions=tuple(dict.fromkeys(assumptions)),
         cautions=_cautions(choices, readings.samples["technology"]),
         shared_causes=trust.shared_causes,
+        balances=Balances(
+            judged[0],
+            all_events(readings, events),
+            sizes,
+            {key: Range(one.lower, one.upper) for key, one in (top_up_water or {}).items()},
+        ),
     )
 
 

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from chemcheck.assessment.balances import Balances
 from chemcheck.judging.record import Judged
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import Readings
@@ -38,6 +39,8 @@ class Assessment:
         Keys of the cautions that apply.
     shared_causes : tuple of str
         Shifts that several units share, each in one sentence with what to test.
+    balances : Balances or None
+        Of mass, for any sample that is asked for.
     """
 
     readings: Readings
@@ -49,6 +52,7 @@ class Assessment:
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
     shared_causes: tuple[str, ...] = ()
+    balances: Balances | None = None
 
     @property
     def headline(self) -> Judged:

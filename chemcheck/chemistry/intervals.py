@@ -8,7 +8,6 @@ precipitation potential of a water rich in carbon dioxide falls with alkalinity 
 
 import warnings
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -24,6 +23,7 @@ from chemcheck.chemistry.box_search import (
     POTENTIAL,
     BoxSearch,
 )
+from chemcheck.chemistry.range_record import Range
 from chemcheck.errors import ChemcheckWarning
 
 Floats = NDArray[np.float64]
@@ -56,21 +56,6 @@ _OPEN_LOWER: Mapping[str, tuple[str, ...]] = {
     "sulfate": ("ph", CALCITE, ARAGONITE, POTENTIAL),
     **dict.fromkeys(("magnesium", "sodium", "potassium", "chloride"), FIGURES),
 }
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Range:
-    """Ends of a figure of a set of waters.
-
-    Parameters
-    ----------
-    lower, upper : numpy.ndarray, shape (n,)
-        NaN where an input is missing or no water of the box can be; infinite where an end is
-        open.
-    """
-
-    lower: Floats
-    upper: Floats
 
 
 def figure_ranges(

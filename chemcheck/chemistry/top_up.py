@@ -6,6 +6,8 @@ Volumes are litres, the system is full and well mixed, and every top-up fills it
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+Floats = NDArray[np.float64]
+
 # Chlorine, and sodium chloride: IUPAC 2021, abridged.
 _CHLORINE, _SALT = 35.45, 58.44  # [g/mol]
 # Chloride of standard seawater of salinity 35 (memory).
@@ -63,6 +65,58 @@ def after_evaporation(
     """
     brought = np.multiply(water, top_up, dtype=np.float64) / np.asarray(system, dtype=np.float64)
     return np.asarray(np.asarray(now) + brought * np.asarray(times))[()]
+
+
+def after_logged_leaks(now: ArrayLike, shares: ArrayLike, levels: ArrayLike) -> Floats:
+    """Concentration after leaks of several sizes, each topped up with something of its own.
+
+    Parameters
+    ----------
+    now : float or array-like, shape (...)
+        Before the first [one unit of concentration].
+    shares : array-like, shape (..., n)
+        Top-up over system, in the order of time [1].
+    levels : array-like, shape (..., n)
+        In what was topped up [the same unit].
+
+    Returns
+    -------
+    numpy.ndarray, shape (...)
+        c0 prod(1 - s_i) + sum s_i c_i prod(1 - s_j), j after i [the same unit].
+
+    Examples
+    --------
+    >>> round(float(after_logged_leaks(5.0, [1 / 12] * 10, [85.0] * 10)), 1)
+    51.5
+    """
+    part = np.asarray(shares, dtype=np.float64)
+    # What is left, at the end, of what was there before each top-up.
+    left = np.cumprod((1.0 - part)[..., ::-1], axis=-1)[..., ::-1]
+    left = np.concatenate([left, np.ones((*left.shape[:-1], 1))], axis=-1)
+    let_in = (part * np.asarray(levels, dtype=np.float64) * left[..., 1:]).sum(axis=-1)
+    return np.asarray(np.asarray(now, dtype=np.float64) * left[..., 0] + let_in)[()]
+
+
+def after_logged_evaporation(now: ArrayLike, shares: ArrayLike, levels: ArrayLike) -> Floats:
+    """Concentration after water evaporated and was topped up with something of its own.
+
+    Parameters
+    ----------
+    now, shares, levels
+        As for `after_logged_leaks`.
+
+    Returns
+    -------
+    numpy.ndarray, shape (...)
+        c0 + sum s_i c_i [the same unit].
+
+    Examples
+    --------
+    >>> round(float(after_logged_evaporation(5.0, [1 / 12] * 10, [85.0] * 10)), 1)
+    75.8
+    """
+    brought = np.multiply(shares, levels, dtype=np.float64).sum(axis=-1)
+    return np.asarray(np.asarray(now, dtype=np.float64) + brought)[()]
 
 
 def salt_of_chloride(chloride: ArrayLike, system: ArrayLike) -> NDArray[np.float64]:

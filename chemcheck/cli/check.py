@@ -1,10 +1,15 @@
 """``chemcheck check``: every sample of the files judged."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from chemcheck.cli import messages, options
+from chemcheck.cli.quantities import NAMED_LEVEL, VOLUME
+
+if TYPE_CHECKING:
+    from chemcheck.remedies.estimate import Estimate
 
 EPILOG = """
 \b
@@ -14,12 +19,29 @@ Examples:
 """
 
 
+def system_volumes(command: options.Command) -> options.Command:
+    """Say how large the systems are, and what they were topped up with."""
+    for add in (
+        click.option(
+            "--top-up-water",
+            type=NAMED_LEVEL,
+            multiple=True,
+            help="Of the tap water topped up, as 'chloride=85 mg/L'; else by the files' waters.",
+        ),
+        click.option("--drains", type=VOLUME, help="How much of it drains, if no column says."),
+        click.option("--system", type=VOLUME, help="Volume of the system, if no column says."),
+    ):
+        command = add(command)
+    return command
+
+
 @click.command("check", epilog=EPILOG)
 @options.files(required=True)
 @options.reading()
 @options.material()
 @options.limits()
 @options.events()
+@system_volumes
 @options.output()
 def command(
     files: tuple[str, ...],
@@ -31,6 +53,9 @@ def command(
     limit_sets: tuple[str, ...],
     rule: str,
     events: str | None,
+    system: "Estimate | None",
+    drains: "Estimate | None",
+    top_up_water: "tuple[tuple[str, Estimate], ...]",
     form: str,
     out: Path | None,
     all_results: bool,
@@ -54,7 +79,15 @@ def command(
         technology=technology,
     )
     log = None if events is None else read_events(events, decimal=decimal, order=date_order)
-    answer = check(readings, limit_sets or None, rule=rule, events=log)
+    answer = check(
+        readings,
+        limit_sets or None,
+        rule=rule,
+        events=log,
+        system=system,
+        drains=drains,
+        top_up_water=dict(top_up_water),
+    )
     if out is not None:
         from chemcheck.reports.folders import write_check_folder
 

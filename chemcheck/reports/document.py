@@ -54,6 +54,14 @@ class OverviewLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Section:
+    """A list under a heading."""
+
+    title: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """What is said of one sample.
 
@@ -71,6 +79,8 @@ class Finding:
         What to do, in the order of doing it.
     remarks : tuple of str
         Questions the readings raise, and what they leave open.
+    parts : tuple of Section
+        What else is said of it, each under a heading of its own.
     """
 
     name: str
@@ -79,14 +89,7 @@ class Finding:
     why: tuple[str, ...]
     to_do: tuple[str, ...]
     remarks: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """A list under a heading."""
-
-    title: str
-    items: tuple[str, ...]
+    parts: tuple[Section, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

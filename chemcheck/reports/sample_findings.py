@@ -16,7 +16,8 @@ from chemcheck.judging import Judged
 from chemcheck.judging.record import NOT_DECIDED, OUTSIDE, UNDECIDED, UNFIT, VERDICT_NAMES, WARNING
 from chemcheck.judging.rules import analytes_of
 from chemcheck.readings.record import REJECTED, Readings
-from chemcheck.reports.document import Finding, OverviewLine, ResultLine
+from chemcheck.reports.balance_words import balance_words
+from chemcheck.reports.document import Finding, OverviewLine, ResultLine, Section
 from chemcheck.reports.result_lines import (
     amount,
     decisive_bound,
@@ -109,7 +110,14 @@ def finding(assessment: Assessment, row: int, lost: Lost, questions: pd.DataFram
         why=_why(judged, row),
         to_do=_to_do(assessment, row, lines, lacking),
         remarks=(*filter(None, [without_bound(lines)]), *_asked(judged.readings, row, questions)),
+        parts=tuple(_parts(assessment, row)),
     )
+
+
+def _parts(assessment: Assessment, row: int) -> Iterator[Section]:
+    """Give what other answers say of one sample."""
+    if assessment.balances is not None:
+        yield Section("Balances", balance_words(assessment.balances.of_sample(row)))
 
 
 def _asked(readings: Readings, row: int, questions: pd.DataFrame) -> Iterator[str]:

@@ -71,6 +71,7 @@ def _finding(finding: Finding, sources: dict[str, int], alone: bool) -> Sequence
         parts.append("Why it matters\n" + bullets(finding.why))
     if finding.to_do:
         parts.append("What to do\n" + bullets(finding.to_do))
+    parts.extend(f"{part.title}\n{bullets(part.items)}" for part in finding.parts if part.items)
     if finding.remarks:
         parts.append("What these readings leave open\n" + bullets(finding.remarks))
     return parts

@@ -1,0 +1,150 @@
+"""What each fluid of a log of top-ups brings along."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from chemcheck.causes.reading_ends import ends_of, joined
+from chemcheck.chemistry.range_record import Range
+from chemcheck.judging.record import Judged
+from chemcheck.readings.record import SAMPLE_COLUMNS
+from chemcheck.units import read_yaml
+
+DEIONISED, CONCENTRATE, COOLANT, WATER, UNKNOWN = (
+    "deionised",
+    "concentrate",
+    "coolant",
+    "water",
+    "unknown",
+)
+_NAMED_BY = ("sample_id", "sampling_point")
+_WORD = re.compile(r"[^\W\d_]{3,}")
+
+
+@cache
+def _words() -> tuple[Mapping[str, tuple[str, ...]], frozenset[str]]:
+    page = read_yaml(Path(__file__).with_name("top_up_fluids.yaml"))
+    kinds = {str(kind): tuple(map(str, words)) for kind, words in page["kinds"].items()}
+    return kinds, frozenset(map(str, page["no_name"]))
+
+
+def fluid_kind(text: str) -> str:
+    """Say what kind of fluid a log means.
+
+    Parameters
+    ----------
+    text : str
+        As logged.
+
+    Returns
+    -------
+    str
+        ``deionised``, ``concentrate``, ``coolant`` (a ready mix, like the fresh fill),
+        ``water`` or ``unknown``.
+
+    Examples
+    --------
+    >>> fluid_kind("Tap water, north yard"), fluid_kind("deionised water"), fluid_kind("50/50")
+    ('water', 'deionised', 'coolant')
+    """
+    low = text.casefold()
+    for kind, words in _words()[0].items():
+        if any(re.search(rf"(?<!\w){re.escape(word)}(?!\w)", low) for word in words):
+            return kind
+    return UNKNOWN
+
+
+@dataclass(frozen=True, slots=True)
+class TopUpFluids:
+    """What is known of the waters that systems are topped up with.
+
+    Parameters
+    ----------
+    judged : Judged
+        All samples, waters among them.
+    stated : mapping of str to Range
+        Of the tap water, as stated by the user [canonical units]; it comes first.
+    deionised : mapping of str to Range
+        What deionised water is taken to hold [canonical units].
+    known : dict
+        What was looked up already, by fluid and analyte.
+    """
+
+    judged: Judged
+    stated: Mapping[str, Range]
+    deionised: Mapping[str, Range]
+    known: dict[tuple[str, str], Range | None] = field(default_factory=dict, repr=False)
+
+    def level(self, fluid: str, analyte: str, fresh: int) -> Range | None:
+        """Return what a fluid holds of an analyte.
+
+        Parameters
+        ----------
+        fluid : str
+            As logged.
+        analyte : str
+            A key of the vocabulary.
+        fresh : int
+            Position of the fresh fill, which a ready mix is taken to be alike.
+
+        Returns
+        -------
+        Range or None
+            [canonical unit]; None where it is not known.
+        """
+        kind = fluid_kind(fluid)
+        if kind in (COOLANT, CONCENTRATE):
+            return self._of_coolant(analyte, fresh, neat=kind == CONCENTRATE)
+        if kind == UNKNOWN:
+            return None
+        if analyte == "glycol":
+            return Range(np.asarray(0.0), np.asarray(0.0))
+        if kind == DEIONISED:
+            return self.deionised.get(analyte)
+        return self.tap(fluid, analyte)
+
+    def tap(self, fluid: str, analyte: str) -> Range | None:
+        """Return what tap water holds of an analyte: stated, of its name, or any sampled."""
+        if analyte in self.stated:
+            return self.stated[analyte]
+        key = fluid, analyte
+        if key not in self.known:
+            self.known[key] = self._sampled(fluid, analyte)
+        return self.known[key]
+
+    def _sampled(self, fluid: str, analyte: str) -> Range | None:
+        found = [ends_of(self.judged, row, analyte) for row in self.rows(fluid).tolist()]
+        known = [one for one in found if one is not None]
+        return joined(known) if known else None
+
+    def rows(self, fluid: str) -> npt.NDArray[np.intp]:
+        """Return the samples of water that a fluid may be: those that share a name with it."""
+        samples = self.judged.readings.samples
+        is_water = (samples["material"] == "water") & (samples["sample_type"] == "routine")
+        waters = np.flatnonzero(is_water.to_numpy())
+        names = set(_WORD.findall(fluid.casefold())) - _words()[1]
+        if not names or not waters.size:
+            return waters
+        texts = [*_NAMED_BY, *(name for name in samples.columns if name not in SAMPLE_COLUMNS)]
+        told = [_text(samples.iloc[row], texts) for row in waters.tolist()]
+        named = np.array([bool(names & set(_WORD.findall(text))) for text in told], dtype=bool)
+        return waters[named] if named.any() else waters
+
+    def _of_coolant(self, analyte: str, fresh: int, *, neat: bool) -> Range | None:
+        mix = ends_of(self.judged, fresh, analyte)
+        if mix is None or not neat:
+            return mix
+        glycol = ends_of(self.judged, fresh, "glycol")
+        if glycol is None or float(glycol.lower) <= 0.0:
+            return None
+        return Range(mix.lower * 100.0 / glycol.upper, mix.upper * 100.0 / glycol.lower)
+
+
+def _text(sample: pd.Series, columns: list[str]) -> str:
+    return " ".join(str(sample[name]) for name in columns if not pd.isna(sample[name])).casefold()
