@@ -4,7 +4,10 @@ import os
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import settings
+
+from tests.documents import validated_invoke
 
 PROJECT = Path(__file__).parent.parent
 
@@ -14,6 +17,9 @@ collect_ignore = ["reference/lifetimes_elsewhere.py"]
 # The same examples every time, and no failure because a machine is busy.
 settings.register_profile("steady", deadline=None, derandomize=True)
 settings.load_profile("steady")
+
+# Every document of every command that any test runs is held against its published schema.
+CliRunner.invoke = validated_invoke
 
 
 @pytest.fixture(scope="session")

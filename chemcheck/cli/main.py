@@ -35,6 +35,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "margins": ("chemcheck.cli.margins", "Reckon margins to freezing, boiling, at the pump."),
         "limits": ("chemcheck.cli.limits", "Show the limit sets and their sources; check a file."),
         "analytes": ("chemcheck.cli.analytes", "Show what can be read: names, units, titles."),
+        "schema": ("chemcheck.cli.schema", "Show what the JSON documents hold."),
         "template": ("chemcheck.cli.template", "Write an empty form to fill in, as CSV."),
     }
 )

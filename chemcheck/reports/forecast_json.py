@@ -66,7 +66,7 @@ def _unit(forecast: Forecast, row: Mapping[Any, Any], faced: pd.DataFrame) -> di
     return {
         "unit_id": row["unit_id"],
         "fill": row["fill"],
-        "technology": row["technology"],
+        "technology": None if pd.isna(row["technology"]) else row["technology"],
         "samples_used": row["samples_used"],
         "status": row["status"],
         "limiting_analyte": None
