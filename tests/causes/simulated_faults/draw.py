@@ -1,5 +1,6 @@
 """Draw samples whose causes are known."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -136,7 +137,9 @@ def variants(pattern: Pattern, formula: int) -> Integers:
     return np.arange(len(pattern.moves))
 
 
-def draw_cases(n: int, seed: int, panel: str = "laboratory") -> Cases:
+def draw_cases(
+    n: int, seed: int, panel: str = "laboratory", causes: Sequence[str] | None = None
+) -> Cases:
     """Draw samples of all kinds: sound, with one cause, with two.
 
     Parameters
@@ -147,6 +150,8 @@ def draw_cases(n: int, seed: int, panel: str = "laboratory") -> Cases:
         Of the random numbers.
     panel : {"laboratory", "field_tests", "laboratory_and_inspection"}
         What is measured.
+    causes : sequence of str, optional
+        The only ones that occur; all unless told.
 
     Returns
     -------
@@ -157,27 +162,30 @@ def draw_cases(n: int, seed: int, panel: str = "laboratory") -> Cases:
     known = ranges()
     units = draw_units(n, random)
     allowed = possible(units)
-    causes = _draw_causes(allowed, random)
-    strengths = np.where(causes != NO_CAUSE, random.random((n, 2)), np.nan)
+    if causes is not None:
+        allowed &= np.isin([pattern.name for pattern in known.patterns], causes)
+    drawn = _draw_causes(allowed, random)
+    strengths = np.where(drawn != NO_CAUSE, random.random((n, 2)), np.nan)
     chosen = known.panels[panel]
     readings = np.empty((n, len(chosen.readings)))
     likely = np.empty((n, len(chosen.observations)))
     # Few kinds of sample share all of causes, formula and variant: each kind is one block.
-    kinds = np.column_stack((causes, _draw_variants(causes, units, random)))
+    kinds = np.column_stack((drawn, _draw_variants(drawn, units, random)))
     for kind in np.unique(kinds, axis=0):
         rows = np.flatnonzero((kinds == kind).all(axis=1))
         some, coolant = units.of(rows), sound(units.of(rows))
         for place in range(2):
             coolant = _acted(coolant, some, kind, place, strengths[rows, place])
-        mean, sd = as_read(coolant, some, chosen)
-        readings[rows] = (mean + sd * random.standard_normal(mean.shape))[:, 0, :]
+        for j, (mean, variance) in enumerate(as_read(coolant, some, chosen)):
+            noise = random.standard_normal((len(rows), 1))
+            readings[rows, j] = (mean + np.sqrt(variance) * noise)[:, 0]
         likely[rows] = seen(chosen, [known.patterns[c] for c in kind[:2] if c != NO_CAUSE])
     lower, upper = _as_reported(readings, chosen)
     lost = random.random(lower.shape) < known.conditions["missing"]
     lower[lost], upper[lost] = np.nan, np.nan
     looked = random.random(likely.shape) >= known.conditions["missing"]
     found = np.where(looked, random.random(likely.shape) < likely, -1).astype(np.int8)
-    return Cases(units, chosen, lower, upper, found, causes, strengths, allowed)
+    return Cases(units, chosen, lower, upper, found, drawn, strengths, allowed)
 
 
 def _acted(coolant: Coolant, units: Units, kind: Integers, place: int, strength: Floats) -> Coolant:

@@ -31,6 +31,10 @@ CONCENTRATE = 95.0
 PH_OF_WATER = 0.4
 # Of what is boiled off nothing but water is lost; pH hardly moves.
 ALL_BUT_PH = np.arange(len(ANALYTES)) != PH
+# How far the tap strays from its analysis, as a share (assumed).
+TAP_SCATTER = 0.1
+# Variance of a freezing point about that of its glycol [C2]: inhibitors differ (assumed).
+FREEZING_VARIANCE = 0.25
 # What tap water brings that stays behind when the water boils off.
 TAP_IONS = ranges().tap_high * ALL_BUT_PH > 0
 
@@ -62,11 +66,14 @@ class Units:
 
 @dataclass
 class Coolant:
-    """Mean and variance of each analyte; by unit, strength and analyte."""
+    """Mean and variance of each analyte, in the order of ``ANALYTES``; by unit and strength.
 
-    mean: Floats
-    variance: Floats
-    # Shifts of a reading that the coolant itself does not have.
+    An analyte that no cause has moved is the same at all strengths: its second axis is 1.
+    """
+
+    mean: list[Floats]
+    variance: list[Floats]
+    # Shifts of a reading that the coolant itself does not have: mean and variance.
     reads: dict[str, tuple[Floats, Floats]]
 
 
@@ -100,7 +107,11 @@ def sound(units: Units) -> Coolant:
         + (since["sd"] * life) ** 2
         + laboratory_variance(last)
     )
-    return Coolant(np.maximum(mean, 0)[:, None, :], variance[:, None, :], {})
+    return Coolant(
+        [each[:, None] for each in np.maximum(mean, 0).T],
+        [each[:, None] for each in variance.T],
+        {},
+    )
 
 
 def laboratory_variance(values: Floats) -> Floats:
@@ -127,14 +138,10 @@ def foreign(units: Units) -> tuple[Floats, Floats]:
 def act(coolant: Coolant, units: Units, acting: Acting) -> Coolant:
     """Return the coolant after a cause has acted."""
     pattern = ranges().patterns[acting.pattern]
-    shape = np.broadcast_shapes(coolant.mean.shape[:2], acting.strength.shape)
-    size = (*shape, len(ANALYTES))
-    mean = np.broadcast_to(coolant.mean, size).copy()
-    variance = np.broadcast_to(coolant.variance, size).copy()
-    after = Coolant(mean, variance, dict(coolant.reads))
+    after = Coolant(list(coolant.mean), list(coolant.variance), dict(coolant.reads))
     for kind, span in pattern.whole.items():
         WHOLE[kind](after, units, between(span, acting.strength), acting.variant)
-    before = after.mean.copy()
+    before = list(after.mean)
     moves = pattern.moves[0 if len(pattern.moves) == 1 else int(acting.variant)]
     for name, move in moves.items():
         _one(after, before, units, name, move, acting.strength)
@@ -148,7 +155,7 @@ def act(coolant: Coolant, units: Units, acting: Acting) -> Coolant:
 
 def _one(
     after: Coolant,
-    before: Floats,
+    before: Sequence[Floats],
     units: Units,
     name: str,
     move: Mapping[str, Any],
@@ -156,10 +163,10 @@ def _one(
 ) -> None:
     """Move one analyte."""
     k = INDEX[name]
-    was = before[..., k]
+    was = before[k]
     keeps: Floats | float = 1.0
     if "add" in move:
-        shift = np.broadcast_to(between(move["add"], strength), was.shape)
+        shift = between(move["add"], strength)
     elif "factor" in move:
         keeps = between(move["factor"], strength)
         shift = was * (keeps - 1)
@@ -174,30 +181,30 @@ def _one(
         keeps = np.where(shift < 0, (was + shift) / np.maximum(was, 1e-9), 1.0)
     else:
         source = INDEX[move["of"]]
-        lost = np.maximum(before[..., source] - after.mean[..., source], 0)
+        lost = np.maximum(before[source] - after.mean[source], 0)
         shift = between(move["yield"], strength) * lost
     scatter = move.get("scatter", ranges().conditions["move_scatter"])
-    after.mean[..., k] = np.maximum(was + shift, 0)
-    after.variance[..., k] = np.square(keeps) * after.variance[..., k] + (scatter * shift) ** 2
+    after.mean[k] = np.maximum(was + shift, 0)
+    after.variance[k] = np.square(keeps) * after.variance[k] + (scatter * shift) ** 2
 
 
 def _water(after: Coolant, units: Units, share: Floats, _: object) -> None:
-    kept = np.where(ALL_BUT_PH, 1 - share[..., None], 1 - PH_OF_WATER * share[..., None])
-    after.mean[:] = kept * after.mean + (1 - kept) * units.tap[:, None, :]
-    after.variance[:] *= kept**2
+    for k in range(len(ANALYTES)):
+        kept = 1 - share * (PH_OF_WATER if k == PH else 1)
+        after.mean[k] = kept * after.mean[k] + (1 - kept) * units.tap[:, k, None]
+        after.variance[k] = after.variance[k] * kept**2
 
 
 def _water_to_glycol(after: Coolant, units: Units, glycol: Floats, _: object) -> None:
-    _water(after, units, np.maximum(1 - glycol / after.mean[..., GLYCOL], 0), None)
+    _water(after, units, np.maximum(1 - glycol / after.mean[GLYCOL], 0), None)
 
 
 def _concentrate(after: Coolant, units: Units, glycol: Floats, _: object) -> None:
-    now = after.mean[..., GLYCOL]
-    share = np.clip((glycol - now) / (CONCENTRATE - now), 0, 1)[..., None]
-    neat = units.fresh[:, None, :] * (CONCENTRATE / units.fresh[:, GLYCOL])[:, None, None]
-    neat[..., PH] = after.mean[..., PH]
-    after.mean[:] = (1 - share) * after.mean + share * neat
-    after.variance[:] = (1 - share) ** 2 * after.variance + share**2 * laboratory_variance(neat)
+    now = after.mean[GLYCOL]
+    share = np.clip((glycol - now) / (CONCENTRATE - now), 0, 1)
+    neat = units.fresh * (CONCENTRATE / units.fresh[:, GLYCOL])[:, None]
+    neat[:, PH] = units.previous[:, PH]
+    _mix(after, share, neat, laboratory_variance(neat))
 
 
 def _other(
@@ -205,39 +212,41 @@ def _other(
 ) -> None:
     mean, variance = foreign(units)
     rows = np.arange(len(units))
-    share = share[..., None]
-    after.mean[:] = (1 - share) * after.mean + share * mean[rows, formula][:, None, :]
-    after.variance[:] = (1 - share) ** 2 * after.variance + share**2 * (
-        variance[rows, formula][:, None, :] + _own_scatter(after.mean)
-    )
+    mean, variance = mean[rows, formula], variance[rows, formula]
+    _mix(after, share, mean, variance + own_scatter(mean))
 
 
 def _fresh(after: Coolant, units: Units, share: Floats, _: object) -> None:
-    fresh = units.fresh[:, None, :]
-    share = share[..., None]
-    after.mean[:] = (1 - share) * after.mean + share * fresh
-    after.variance[:] = (1 - share) ** 2 * after.variance + share**2 * (
-        laboratory_variance(fresh) + _own_scatter(fresh)
-    )
+    variance = laboratory_variance(units.fresh) + own_scatter(units.fresh)
+    _mix(after, share, units.fresh, variance)
 
 
-def _own_scatter(mean: Floats) -> Floats:
+def _mix(after: Coolant, share: Floats, mean: Floats, variance: Floats) -> None:
+    """Replace a share of the coolant by a fluid of some mean and variance."""
+    for k in range(len(ANALYTES)):
+        after.mean[k] = (1 - share) * after.mean[k] + share * mean[:, k, None]
+        kept = (1 - share) ** 2 * after.variance[k]
+        after.variance[k] = kept + share**2 * variance[:, k, None]
+
+
+def own_scatter(mean: Floats) -> Floats:
+    """Return the variance of samples of one unit, by analyte."""
     known = ranges()
     return np.asarray((known.scatter_relative * mean) ** 2 + known.scatter_absolute**2)
 
 
 def _boiled_off(after: Coolant, units: Units, factor: Floats, _: object) -> None:
-    factor = np.where(ALL_BUT_PH, factor[..., None], 1.0)
-    after.mean[:] *= factor
-    after.variance[:] *= factor**2
+    for k in np.flatnonzero(ALL_BUT_PH):
+        after.mean[k] = after.mean[k] * factor
+        after.variance[k] = after.variance[k] * factor**2
 
 
 def _tap_metals(after: Coolant, units: Units, rise: Floats, _: object) -> None:
-    metals = units.tap[:, CALCIUM] + units.tap[:, MAGNESIUM]
-    fills = (rise / metals[:, None])[..., None]
-    brought = np.where(TAP_IONS, fills * units.tap[:, None, :], 0.0)
-    after.mean[:] += brought
-    after.variance[:] += (0.1 * brought) ** 2
+    fills = rise / (units.tap[:, CALCIUM] + units.tap[:, MAGNESIUM])[:, None]
+    for k in np.flatnonzero(TAP_IONS):
+        brought = fills * units.tap[:, k, None]
+        after.mean[k] = after.mean[k] + brought
+        after.variance[k] = after.variance[k] + (TAP_SCATTER * brought) ** 2
 
 
 WHOLE: Mapping[str, Callable[[Coolant, Units, Floats, Any], None]] = {
@@ -251,26 +260,30 @@ WHOLE: Mapping[str, Callable[[Coolant, Units, Floats, Any], None]] = {
 }
 
 
-def as_read(coolant: Coolant, units: Units, panel: Panel) -> tuple[Floats, Floats]:
-    """Return mean and standard deviation of what each reading of a panel shows.
+def as_read(
+    coolant: Coolant, units: Units, panel: Panel, some: Sequence[int] | None = None
+) -> list[tuple[Floats, Floats]]:
+    """Return mean and variance of what readings of a panel show: all, or the given ones."""
+    places = range(len(panel.readings)) if some is None else some
+    return [_reading(coolant, units, panel, j) for j in places]
 
-    Shapes are (units, strengths, readings).
-    """
-    means, variances = [], []
-    for j, name in enumerate(panel.readings):
-        if name == "freezing_point":
-            mean, variance = _freezing(coolant.mean[..., GLYCOL], units), 0.25
-        elif name == "total_hardness":
-            mean = sum(f * coolant.mean[..., k] for k, f in HARDNESS.items())
-            variance = sum(f**2 * coolant.variance[..., k] for k, f in HARDNESS.items())
-        else:
-            mean, variance = coolant.mean[..., INDEX[name]], coolant.variance[..., INDEX[name]]
-        shift, spread = coolant.reads.get(name, (0.0, 0.0))
-        mean = mean + shift
-        noise = panel.absolute[j] ** 2 + (panel.relative[j] * mean) ** 2
-        means.append(mean)
-        variances.append(np.broadcast_to(variance + spread + noise, np.shape(mean)))
-    return np.stack(means, axis=-1), np.sqrt(np.stack(variances, axis=-1))
+
+def _reading(coolant: Coolant, units: Units, panel: Panel, j: int) -> tuple[Floats, Floats]:
+    name = panel.readings[j]
+    mean, variance = np.zeros(1), np.zeros(1)
+    if name == "freezing_point":
+        mean, variance = _freezing(coolant.mean[GLYCOL], units), np.full(1, FREEZING_VARIANCE)
+    elif name == "total_hardness":
+        for k, factor in HARDNESS.items():
+            mean = mean + factor * coolant.mean[k]
+            variance = variance + factor**2 * coolant.variance[k]
+    else:
+        mean, variance = coolant.mean[INDEX[name]], coolant.variance[INDEX[name]]
+    if name in coolant.reads:
+        shift, spread = coolant.reads[name]
+        mean, variance = mean + shift, variance + spread
+    noise = panel.absolute[j] ** 2 + panel.blank[j] ** 2 + (panel.relative[j] * mean) ** 2
+    return mean, variance + noise
 
 
 def _freezing(glycol: Floats, units: Units) -> Floats:

@@ -42,6 +42,8 @@ class Panel:
     absolute: Floats
     relative: Floats
     detection: Floats
+    # Standard deviation of a reading of nothing at all.
+    blank: Floats
     # Ascending midpoints between the pads of a strip; empty where the reading is a number.
     pad_ends: tuple[Floats, ...]
     observations: tuple[str, ...]
@@ -123,7 +125,7 @@ def _panel(name: str, data: Mapping[str, Any], of_all: Mapping[str, Any]) -> Pan
     own = data.get("readings") or of_all[data["same_readings_as"]]["readings"]
     by = [data.get("methods", {}).get(reading, data.get("method")) for reading in own]
     limits, strip = of_all["detection_limits"], of_all["strip_reading"]
-    absolute, relative, detection, ends = [], [], [], []
+    absolute, relative, detection, blank, ends = [], [], [], [], []
     for reading, method in zip(own, by, strict=True):
         precision = precision_of(methods()[method], reading)
         pads = _pads(method, reading)
@@ -135,6 +137,8 @@ def _panel(name: str, data: Mapping[str, Any], of_all: Mapping[str, Any]) -> Pan
             absolute.append(precision.absolute)
             relative.append(precision.relative)
             detection.append(_detection(reading, precision.detection_limit, limits))
+        # A third of the detection limit; of a strip, of half its first step.
+        blank.append(max(pads[0] if pads.size and reading != "ph" else detection[-1], 0) / 3)
         ends.append(pads)
     seen = of_all["seen_on_sound_units"]
     return Panel(
@@ -143,6 +147,7 @@ def _panel(name: str, data: Mapping[str, Any], of_all: Mapping[str, Any]) -> Pan
         np.array(absolute),
         np.array(relative),
         np.array(detection),
+        np.array(blank),
         tuple(ends),
         tuple(data["observations"]),
         np.array([seen[each] for each in data["observations"]]),
