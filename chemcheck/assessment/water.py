@@ -1,6 +1,6 @@
 """The answer on fill water: may it be mixed with concentrate, and how much of it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,21 +9,16 @@ import pandas as pd
 
 from chemcheck.assessment.check import Limits, check
 from chemcheck.assessment.record import Assessment
+from chemcheck.assessment.water_ends import estimated_solids, reading_ends
 from chemcheck.chemistry.normal import quantile
 from chemcheck.history.record import Events
 from chemcheck.judging import Judged
-from chemcheck.judging.water_cross_checks import (
-    Interval,
-    reading_of,
-    solids_from_conductivity,
-)
+from chemcheck.judging.water_cross_checks import Interval
 from chemcheck.judging.water_source import source_outlook
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import Readings
 from chemcheck.remedies.deionised_water import AssumedValue, deionised_water
 from chemcheck.remedies.water_blend import WaterBlend, blend_with_deionised
-
-SOLIDS = "total_dissolved_solids"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,15 +107,15 @@ def water(
     """
     assessment = check(readings, limits, technology, rule=rule, events=events)
     judged = assessment.judged[0]
-    estimated = _estimated_solids(readings)
+    estimated = estimated_solids(readings)
     values = deionised_water()
     blends = []
     for position, limit_set in enumerate(judged.sets):
         rows = np.flatnonzero(judged.set_of_sample == position)
         if limit_set.material != "water" or not rows.size:
             continue
-        reported = _reader(judged, estimated, rows, widened=0.0)
-        guarded = _reader(judged, estimated, rows, widened=float(quantile(0.975)))
+        reported = reading_ends(judged, estimated, rows, widened=0.0)
+        guarded = reading_ends(judged, estimated, rows, widened=float(quantile(0.975)))
         blends.append(
             SetBlend(
                 limit_set=limit_set,
@@ -152,34 +147,3 @@ def _upper_bounds(judged: Judged) -> dict[str, float]:
                 if (bound.side, bound.kind, bound.of_fresh) == ("upper", "action", False):
                     bounds[limit.analyte] = min(bound.value, bounds.get(limit.analyte, np.inf))
     return bounds
-
-
-def _estimated_solids(readings: Readings) -> Interval:
-    """Return the dissolved solids by conductivity where none were read."""
-    read, estimated = reading_of(readings, SOLIDS), solids_from_conductivity(readings)
-    has = ~np.isnan(read.lower)
-    return Interval(np.where(has, np.nan, estimated.lower), np.where(has, np.nan, estimated.upper))
-
-
-def _reader(
-    judged: Judged, estimated: Interval, rows: npt.NDArray[np.intp], widened: float
-) -> Callable[[str, str | None], tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]]:
-    """Return what gives an analyte's ends, each moved out by so many standard uncertainties."""
-    readings = judged.readings
-
-    def ends(key: str, basis: str | None) -> tuple[np.ndarray, np.ndarray]:
-        lower, upper = np.full((2, rows.size), np.nan)
-        for place, column in enumerate(readings.columns):
-            if column.analyte != key or basis not in (None, column.basis):
-                continue
-            u = widened * judged.uncertainty[rows, place] if widened else 0.0
-            missing = np.isnan(lower)
-            lower = np.where(missing, readings.lower[rows, place] - u, lower)
-            upper = np.where(missing, readings.upper[rows, place] + u, upper)
-        if key == SOLIDS:
-            missing = np.isnan(lower)
-            lower = np.where(missing, estimated.lower[rows], lower)
-            upper = np.where(missing, estimated.upper[rows], upper)
-        return np.maximum(lower, 0.0), upper
-
-    return ends

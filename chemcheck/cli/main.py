@@ -29,6 +29,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "chemcheck.cli.interval",
             "Find each group's change interval, by risk and by cost.",
         ),
+        "blend": ("chemcheck.cli.blend", "Find the cheapest mixture of waters that will do."),
         "refill": ("chemcheck.cli.refill", "Reckon litres to drain, of concentrate and water."),
         "rinse": ("chemcheck.cli.rinse", "Reckon rinses, and prove them by what was measured."),
         "dose": ("chemcheck.cli.dose", "Reckon additive that passes no component's bound."),

@@ -1,6 +1,6 @@
 """A limit set's bounds as limits on the share of tap water, for whole columns of waters."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +12,11 @@ from chemcheck.remedies.deionised_share import TapShare, blend, tap_share
 from chemcheck.remedies.deionised_water import AssumedValue
 
 Column = npt.NDArray[np.float64]
+# Amounts of which a litre of each water brings its share. Carbonate and bicarbonate turn into each
+# other, and bacteria grow.
+_DIMENSIONS = frozenset({"mass concentration", "as calcium carbonate", "conductivity"})
+_TURN = frozenset({"bicarbonate", "carbonate", "p_alkalinity", "density", "sulfide"})
+
 # The ends of an analyte's readings on a basis (None: on any), shape (n_waters,).
 ReadingOf = Callable[[str, str | None], tuple[Column, Column]]
 
@@ -132,8 +137,19 @@ def blend_with_deionised(
     )
 
 
+def mixes_in_proportion(key: str) -> bool:
+    """Say whether a mixture holds the shares of what its waters hold of an analyte.
+
+    Examples
+    --------
+    >>> mixes_in_proportion("chloride"), mixes_in_proportion("ph")
+    (True, False)
+    """
+    return analyte_of(key).dimension in _DIMENSIONS and key not in _TURN
+
+
 def linear_bounds(
-    limit_set: LimitSet, deionised: Mapping[str, AssumedValue]
+    limit_set: LimitSet, deionised: Container[str]
 ) -> tuple[tuple[LinearBound, ...], tuple[str, ...]]:
     """Return a set's action bounds that mix in proportion, and what is left out and why.
 
@@ -141,9 +157,16 @@ def linear_bounds(
     ----------
     limit_set : LimitSet
         Any set.
-    deionised : mapping of str to AssumedValue
-        The deionised water; an analyte that is not in it does not mix in proportion, or
-        nobody knows how much of it deionised water has.
+    deionised : container of str
+        Analytes known of the deionised water, or of all waters; one that is not in it does not
+        mix in proportion, or nobody knows how much of it they have.
+
+    Returns
+    -------
+    bounds : tuple of LinearBound
+        In the order of the set.
+    left_out : tuple of str
+        What, and why.
     """
     bounds: list[LinearBound] = []
     left_out: dict[str, str] = {}
@@ -153,7 +176,7 @@ def linear_bounds(
             if bound.kind != "action":
                 continue
             if bound.of_fresh or limit.analyte not in deionised:
-                left_out[limit.analyte] = _why_not(limit.analyte)
+                left_out[limit.analyte] = left_out_words(limit.analyte)
                 continue
             bounds.append(
                 LinearBound(
@@ -188,7 +211,7 @@ def _sums(requirement: Comparison | Combination) -> Iterator[Comparison | None]:
         yield None
 
 
-def _mixes(one: Comparison | None, deionised: Mapping[str, AssumedValue]) -> bool:
+def _mixes(one: Comparison | None, deionised: Container[str]) -> bool:
     return one is not None and all(key in deionised for key, _ in one.terms)
 
 
@@ -204,7 +227,8 @@ def _of_rule(rule: Rule, one: Comparison, limit_set: LimitSet) -> LinearBound:
     )
 
 
-def _why_not(key: str) -> str:
+def left_out_words(key: str) -> str:
+    """Say why a bound of an analyte does not limit a share."""
     title = analyte_of(key).title
     if key == "ph":
         return "pH does not mix in proportion: measure it in the blend"

@@ -167,7 +167,7 @@ def cut(n: int, told: int, listed: int) -> str:
 def sections(assessment: Assessment, questions: int) -> Iterator[Section]:
     """Give what every page ends with: sets, rule, files, assumptions, unknowns, cautions."""
     judged = assessment.headline
-    yield Section("Limit sets and versions", tuple(map(_set_words, assessment.limit_sets)))
+    yield Section("Limit sets and versions", tuple(map(set_words, assessment.limit_sets)))
     shares = "; ".join(
         f"{share * 100:.0f} % under '{rule}'" for rule, share in judged.undecided_share.items()
     )
@@ -210,7 +210,8 @@ def _sum_words(whole: str, parts: Sequence[str], adds_up: bool) -> str:
     )
 
 
-def _set_words(limit_set: LimitSet) -> str:
+def set_words(limit_set: LimitSet) -> str:
+    """Name a limit set with its version, its title and what identifies its file."""
     said = f"{limit_set.id}, version {limit_set.version}: {limit_set.title}."
     partial = f" {limit_set.partial}" if limit_set.partial else ""
     return f"{said}{partial} SHA-256 {limit_set.sha256[:16]}…"

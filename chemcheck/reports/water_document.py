@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from chemcheck.analytes import analyte as analyte_of
-from chemcheck.assessment.water import SOLIDS, SetBlend, WaterAssessment
+from chemcheck.assessment.water import SetBlend, WaterAssessment
+from chemcheck.assessment.water_ends import SOLIDS
 from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
 from chemcheck.judging.record import FIT
 from chemcheck.reports.check_document import Size, check_document, worst_first

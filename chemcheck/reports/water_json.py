@@ -10,7 +10,8 @@ import pandas as pd
 import pyarrow as pa
 
 from chemcheck.analytes import analyte as analyte_of
-from chemcheck.assessment.water import SOLIDS, WaterAssessment
+from chemcheck.assessment.water import WaterAssessment
+from chemcheck.assessment.water_ends import SOLIDS
 from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
 from chemcheck.reports.blend_csv import blend_table
 from chemcheck.reports.check_json import Further, write_check_json
