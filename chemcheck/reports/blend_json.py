@@ -51,7 +51,7 @@ def blend_record(answer: BlendAnswer) -> dict[str, Any]:
     mixed = _mixed(answer, answer.cheapest) if answer.possible else None
     control = answer.tap_controlled_by
     nothing = dict.fromkeys(("shares", "cost_per_litre", "active_bounds", "blended", "ph",
-                             "verdict", "because", "results"))  # fmt: skip
+                             "verdict", "verdicts", "because", "results"))  # fmt: skip
     return {
         "schema": SCHEMA,
         "version": __version__,
