@@ -14,6 +14,7 @@ from chemcheck.chemistry.normal import quantile
 from chemcheck.history.record import Events
 from chemcheck.judging import Judged
 from chemcheck.judging.water_cross_checks import Interval
+from chemcheck.judging.water_figures import IndexTemperature, usual_temperatures
 from chemcheck.judging.water_source import source_outlook
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import Readings
@@ -64,6 +65,9 @@ class WaterAssessment:
     outlook : DataFrame
         ``SOURCE_COLUMNS``: what the next sample of each source may hold, of sources with
         several samples.
+    temperatures : tuple of IndexTemperature
+        What scale and corrosion figures are asked for. They are reckoned where they are written,
+        a stretch of waters at a time (`chemcheck.judging.water_figures`).
     """
 
     assessment: Assessment
@@ -72,6 +76,7 @@ class WaterAssessment:
     deionised: tuple[AssumedValue, ...]
     questions: pd.DataFrame
     outlook: pd.DataFrame
+    temperatures: tuple[IndexTemperature, ...]
 
 
 def water(
@@ -81,6 +86,7 @@ def water(
     *,
     rule: str = "overlap",
     events: Events | None = None,
+    temperatures: Sequence[IndexTemperature] | None = None,
 ) -> WaterAssessment:
     """Judge fill waters, ask what does not fit together, and reckon the blend.
 
@@ -94,6 +100,9 @@ def water(
         How uncertainty counts for states and verdicts.
     events : Events, optional
         As for `check`.
+    temperatures : sequence of IndexTemperature, optional
+        What scale and corrosion figures are asked for; by default as sampled, 25, 60 and
+        90 deg C, and the film on a hot wall.
 
     Returns
     -------
@@ -133,6 +142,7 @@ def water(
         deionised=tuple(values.values()),
         questions=assessment.readings.questions,
         outlook=source_outlook(assessment.readings, _upper_bounds(judged)),
+        temperatures=usual_temperatures() if temperatures is None else tuple(temperatures),
     )
 
 

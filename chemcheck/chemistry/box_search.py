@@ -20,21 +20,23 @@ CALCITE, ARAGONITE, GYPSUM, ANHYDRITE = (f"{solid}_si" for solid in SCALE_SOLIDS
 POTENTIAL = "ccpp_mg_per_kg"
 FIGURES = ("ph", CALCITE, ARAGONITE, GYPSUM, ANHYDRITE, POTENTIAL)
 
-# Inputs whose corners are tried together: sodium, potassium and chloride act alike, by the ionic
-# strength.
+# Inputs whose corners are tried together: sodium and potassium act alike, by the ionic strength
+# and their pairs with anions; chloride by the ionic strength alone.
 GROUPS: tuple[tuple[str, ...], ...] = (
     ("ph",),
     ("alkalinity",),
     ("calcium",),
     ("magnesium",),
     ("sulfate",),
-    ("sodium", "potassium", "chloride"),
+    ("sodium", "potassium"),
+    ("chloride",),
     ("temperature",),
 )
 _LOWER, _UPPER = 0, 1
 # Ends of figures that turn round along an input, and that input. Hydroxide takes alkalinity away
 # from carbonate at high pH; carbon dioxide grows with alkalinity at low pH; magnesium pairs with
-# sulfate, which frees calcium, before it pairs with carbonate.
+# sulfate, which frees calcium, before it pairs with carbonate. Near the hydroxide that eats up a
+# low alkalinity, the temperature of sampling counts both ways.
 _TURNING: tuple[tuple[str, int, str], ...] = (
     (POTENTIAL, _LOWER, "alkalinity"),
     (POTENTIAL, _UPPER, "alkalinity"),
@@ -43,6 +45,9 @@ _TURNING: tuple[tuple[str, int, str], ...] = (
     (POTENTIAL, _UPPER, "ph"),
     (CALCITE, _UPPER, "ph"),
     (ARAGONITE, _UPPER, "ph"),
+    (CALCITE, _UPPER, "temperature"),
+    (ARAGONITE, _UPPER, "temperature"),
+    (POTENTIAL, _UPPER, "temperature"),
     *(("ph", end, name) for end in (_LOWER, _UPPER) for name in ("alkalinity", *IONS)),
 )
 _SECTIONS = 14  # leave a thousandth of the interval, and less than a millionth of the figure
@@ -184,8 +189,12 @@ def _sampled(inputs: Inputs) -> Speciation:
 
 
 def _at(water: Speciation, temperature: Floats, vented: bool) -> Speciation:
-    """Bring waters to a temperature, closed or open to air."""
-    return open_to_air(water, temperature) if vented else heat(water, temperature)
+    """Bring waters to a temperature, NaN for that of sampling, closed or open to air."""
+    as_sampled = np.isnan(temperature)
+    if not vented and as_sampled.all():
+        return water
+    to = np.where(as_sampled, water.temperature, temperature)
+    return open_to_air(water, to) if vented else heat(water, to)
 
 
 def _figure(water: Speciation, figure: str) -> Floats:

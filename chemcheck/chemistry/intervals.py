@@ -36,8 +36,8 @@ ALLOWANCE: Mapping[str, float] = {
     "ph": 0.01,
     CALCITE: 0.001,
     ARAGONITE: 0.001,
-    GYPSUM: 0.001,
-    ANHYDRITE: 0.001,
+    GYPSUM: 0.01,
+    ANHYDRITE: 0.01,
     POTENTIAL: 0.25,
 }
 
@@ -61,10 +61,11 @@ _OPEN_LOWER: Mapping[str, tuple[str, ...]] = {
 def figure_ranges(
     lower: Mapping[str, ArrayLike],
     upper: Mapping[str, ArrayLike],
-    temperatures: Sequence[float],
+    temperatures: Sequence[float | None],
     *,
     vented: bool = False,
-) -> dict[float, dict[str, Range]]:
+    turning: bool = True,
+) -> dict[float | None, dict[str, Range]]:
     """Least and greatest of every figure of waters whose inputs are intervals.
 
     Parameters
@@ -73,14 +74,18 @@ def figure_ranges(
         Ends of the inputs named in `INPUTS`: pH, alkalinity [mg/L as CaCO3], ions [mg/L], the
         temperature of sampling [deg C]. Equal ends are an exact value; an upper end may be
         infinite.
-    temperatures : sequence of float
-        Temperatures that figures are asked for [deg C].
+    temperatures : sequence of float or None
+        Temperatures that figures are asked for [deg C]; None is that of sampling.
     vented : bool
         Open to air at each temperature instead of closed.
+    turning : bool
+        Whether to search for turning points between the corners. Without it the ends are those
+        of the corners, which is enough, and far quicker, where only the temperature and ions
+        without pairs of their own are intervals.
 
     Returns
     -------
-    dict of float to dict of str to Range
+    dict of float or None to dict of str to Range
         By temperature, then by the names in `FIGURES`: pH, saturation indices, and the
         precipitation potential [mg CaCO3 per kg of water].
 
@@ -132,11 +137,12 @@ def figure_ranges(
                 {name: low[name][here] for name in INPUTS},
                 {name: high[name][here] for name in INPUTS},
                 wide[:, here],
-                tuple(temperatures),
+                tuple(np.nan if degrees is None else degrees for degrees in temperatures),
                 vented,
             )
             search.corners()
-            search.turning_points()
+            if turning:
+                search.turning_points()
             ends[..., here] = _ends(search, {name: open_inputs[name][here] for name in INPUTS})
             first = last
     return {

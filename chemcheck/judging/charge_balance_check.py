@@ -4,7 +4,13 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from chemcheck.chemistry.ions import IONS, alkalinity_equivalents, equivalents
+from chemcheck.chemistry.ions import (
+    IONS,
+    alkalinity_equivalents,
+    charge_balance_percent,
+    equivalents,
+)
+from chemcheck.judging.water_cross_checks import Interval
 from chemcheck.limit_library.settings import check_settings
 from chemcheck.readings.questions import ask, no_questions
 from chemcheck.readings.record import Readings
@@ -37,28 +43,10 @@ def charge_balance_questions(readings: Readings) -> pd.DataFrame:
     ``least_charge`` apart (``limits/checks/cross_checks.yaml``). Ions not measured count as
     none. See `chemcheck.chemistry.ions.charge_balance_percent`.
     """
-    columns = {key: readings.position(key) for key in (*NEEDED, *_ALSO, *_CARBONATES)}
-    alkalinity = readings.position("total_alkalinity")
-    if any(columns[key] is None for key in NEEDED):
+    sums = _charge_sums(readings, slice(None))
+    if sums is None:
         return no_questions()
-    if alkalinity is None and columns["bicarbonate"] is None:
-        return no_questions()
-    n = len(readings.samples)
-    complete = (readings.samples["material"] == "water").to_numpy(dtype=np.bool_, copy=True)
-    sums = {+1: [np.zeros(n), np.zeros(n)], -1: [np.zeros(n), np.zeros(n)]}
-    for key in (*NEEDED, *_ALSO):
-        low, high = _ends(readings, columns[key], n)
-        if key in NEEDED:
-            complete &= ~np.isnan(low)
-        ion = IONS[key]
-        _add(
-            sums[1 if ion.charge > 0 else -1],
-            equivalents(np.array([low, high]), ion.molar_mass, ion.charge),
-        )
-    carbonates, known = _carbonates(readings, alkalinity, columns, n)
-    complete &= known
-    _add(sums[-1], carbonates)
-    (cation_low, cation_high), (anion_low, anion_high) = sums[1], sums[-1]
+    complete, (cation_low, cation_high), (anion_low, anion_high) = sums
     settings = check_settings("cross_checks")
     apart, share = settings["least_charge"].value, settings["charge_balance"].value / 100.0
     gap = np.maximum(cation_low - anion_high, anion_low - cation_high)
@@ -67,7 +55,10 @@ def charge_balance_questions(readings: Readings) -> pd.DataFrame:
         rows = np.flatnonzero(complete & (gap > apart) & (gap > share * total))
     if not rows.size:
         return no_questions()
-    middle = [(sums[sign][0][rows] + sums[sign][1][rows]) / 2 for sign in (1, -1)]
+    middle = [
+        (low[rows] + high[rows]) / 2
+        for low, high in ((cation_low, cation_high), (anion_low, anion_high))
+    ]
     balance = 100 * (middle[0] - middle[1]) / (middle[0] + middle[1])
     said = [
         f"cations {c:.3g} and anions {a:.3g} meq/L do not balance: is one of the ions wrong, its "
@@ -77,20 +68,91 @@ def charge_balance_questions(readings: Readings) -> pd.DataFrame:
     return ask(readings.samples, rows, "charge balance", [f"{x:+.1f} %" for x in balance], said)
 
 
-def _ends(readings: Readings, place: int | None, n: int) -> tuple[Floats, Floats]:
+def charge_balance(readings: Readings, rows: npt.NDArray[np.intp]) -> Interval:
+    """Return the charge balance of some waters.
+
+    Parameters
+    ----------
+    readings : Readings
+        All samples.
+    rows : ndarray of int, shape (n,)
+        Positions of the samples in question.
+
+    Returns
+    -------
+    Interval
+        100 (C - A) / (C + A) [%]; NaN where the analysis is not complete.
+
+    Notes
+    -----
+    See `chemcheck.chemistry.ions.charge_balance_percent`. Complete is an analysis with calcium,
+    magnesium, sodium, chloride, sulfate, and alkalinity or bicarbonate; other ions count where
+    they were read.
+    """
+    sums = _charge_sums(readings, rows)
+    if sums is None:
+        nothing = np.full(rows.size, np.nan)
+        return Interval(nothing, nothing)
+    complete, (cation_low, cation_high), (anion_low, anion_high) = sums
+    open_ended = np.isinf(cation_high) | np.isinf(anion_high)
+    known = complete & ~open_ended
+    lower, upper = (
+        charge_balance_percent(np.where(known, cations, np.nan), np.where(known, anions, np.nan))
+        for cations, anions in ((cation_low, anion_high), (cation_high, anion_low))
+    )
+    return Interval(lower, upper)
+
+
+_Sums = tuple[npt.NDArray[np.bool_], tuple[Floats, Floats], tuple[Floats, Floats]]
+
+
+def _charge_sums(readings: Readings, rows: npt.NDArray[np.intp] | slice) -> _Sums | None:
+    """Return which waters are complete, and the ends of their cations and anions [meq/L]."""
+    columns = {key: readings.position(key) for key in (*NEEDED, *_ALSO, *_CARBONATES)}
+    alkalinity = readings.position("total_alkalinity")
+    if any(columns[key] is None for key in NEEDED):
+        return None
+    if alkalinity is None and columns["bicarbonate"] is None:
+        return None
+    material = readings.samples["material"].iloc[rows]
+    complete = (material == "water").to_numpy(dtype=np.bool_, copy=True)
+    n = complete.size
+    sums = {+1: [np.zeros(n), np.zeros(n)], -1: [np.zeros(n), np.zeros(n)]}
+    for key in (*NEEDED, *_ALSO):
+        low, high = _ends(readings, columns[key], rows, n)
+        if key in NEEDED:
+            complete &= ~np.isnan(low)
+        ion = IONS[key]
+        _add(
+            sums[1 if ion.charge > 0 else -1],
+            equivalents(np.array([low, high]), ion.molar_mass, ion.charge),
+        )
+    carbonates, known = _carbonates(readings, alkalinity, columns, rows, n)
+    complete &= known
+    _add(sums[-1], carbonates)
+    return complete, (sums[1][0], sums[1][1]), (sums[-1][0], sums[-1][1])
+
+
+def _ends(
+    readings: Readings, place: int | None, rows: npt.NDArray[np.intp] | slice, n: int
+) -> tuple[Floats, Floats]:
     if place is None:
         return np.full(n, np.nan), np.full(n, np.nan)
-    return readings.lower[:, place], readings.upper[:, place]
+    return readings.lower[rows, place], readings.upper[rows, place]
 
 
 def _carbonates(
-    readings: Readings, alkalinity: int | None, columns: dict[str, int | None], n: int
+    readings: Readings,
+    alkalinity: int | None,
+    columns: dict[str, int | None],
+    rows: npt.NDArray[np.intp] | slice,
+    n: int,
 ) -> tuple[Floats, npt.NDArray[np.bool_]]:
     """Return the equivalents of carbonates, and where they are known: alkalinity comes first."""
-    by_alkalinity = alkalinity_equivalents(np.array(_ends(readings, alkalinity, n)))
+    by_alkalinity = alkalinity_equivalents(np.array(_ends(readings, alkalinity, rows, n)))
     by_ions = np.zeros((2, n))
     for key in _CARBONATES:
-        ends = np.array(_ends(readings, columns[key], n))
+        ends = np.array(_ends(readings, columns[key], rows, n))
         charges = equivalents(ends, IONS[key].molar_mass, IONS[key].charge)
         by_ions = by_ions + (np.nan_to_num(charges) if key == "carbonate" else charges)
     chosen = np.where(np.isnan(by_alkalinity), by_ions, by_alkalinity)

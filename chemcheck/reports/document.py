@@ -62,6 +62,28 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
+class FigureTable:
+    """Figures of one sample under several headings, with what is said of them.
+
+    Parameters
+    ----------
+    title : str
+        What they are.
+    columns : tuple of str
+        The heads, that of the names first.
+    rows : tuple of tuple of str
+        A name, and a cell under each of the other heads.
+    notes : tuple of str
+        By what method, what for, and what follows.
+    """
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """What is said of one sample.
 
@@ -81,6 +103,8 @@ class Finding:
         Questions the readings raise, and what they leave open.
     parts : tuple of Section
         What else is said of it, each under a heading of its own.
+    figures : FigureTable or None
+        What was reckoned of the sample beside its results.
     """
 
     name: str
@@ -90,6 +114,7 @@ class Finding:
     to_do: tuple[str, ...]
     remarks: tuple[str, ...] = ()
     parts: tuple[Section, ...] = ()
+    figures: FigureTable | None = None
 
 
 @dataclass(frozen=True, slots=True)

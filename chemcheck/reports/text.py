@@ -74,6 +74,10 @@ def _finding(finding: Finding, sources: dict[str, int], alone: bool) -> Sequence
     parts.extend(f"{part.title}\n{bullets(part.items)}" for part in finding.parts if part.items)
     if finding.remarks:
         parts.append("What these readings leave open\n" + bullets(finding.remarks))
+    if finding.figures is not None:
+        figures = finding.figures
+        parts.append(f"{figures.title}\n\n{table(figures.columns, figures.rows)}")
+        parts.append(bullets(figures.notes))
     return parts
 
 

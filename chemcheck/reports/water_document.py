@@ -11,8 +11,10 @@ from chemcheck.assessment.water import SetBlend, WaterAssessment
 from chemcheck.assessment.water_ends import SOLIDS
 from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
 from chemcheck.judging.record import FIT
+from chemcheck.judging.water_figures import water_figures
 from chemcheck.reports.check_document import Size, check_document, worst_first
 from chemcheck.reports.document import Document, Finding, Section
+from chemcheck.reports.figure_words import figure_table
 from chemcheck.reports.numbers import interval, number, percent_down, percent_up
 from chemcheck.reports.source_outlook import source_words
 
@@ -44,8 +46,15 @@ def water_document(water: WaterAssessment, size: Size) -> Document:
     document = check_document(water.assessment, size, water.questions)
     told = max(len(document.findings), len(document.overview))
     rows = worst_first(water.assessment.headline, told).tolist()
+    figures = water_figures(
+        water.assessment.readings,
+        np.array(rows[: len(document.findings)], dtype=np.intp),
+        water.temperatures,
+        vented=True,
+    )
     findings = tuple(
-        _with_blend(water, row, one) for row, one in zip(rows, document.findings, strict=False)
+        replace(_with_blend(water, row, one), figures=figure_table(figures, place))
+        for place, (row, one) in enumerate(zip(rows, document.findings, strict=False))
     )
     overview = tuple(
         replace(one, disposition=_in_short(water, row) or one.disposition)

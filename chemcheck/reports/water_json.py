@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import asdict
+from threading import Lock
 from typing import BinaryIO
 
 import numpy as np
@@ -13,8 +14,10 @@ from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.water import WaterAssessment
 from chemcheck.assessment.water_ends import SOLIDS
 from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
+from chemcheck.judging.water_figures import can_search, water_figures
 from chemcheck.reports.blend_csv import blend_table
 from chemcheck.reports.check_json import Further, write_check_json
+from chemcheck.reports.figures_json import figure_pieces
 from chemcheck.reports.json_text import json_value
 from chemcheck.reports.source_outlook import source_records
 from chemcheck.reports.text_pieces import Pieces, joined_rows, numbers, of_texts
@@ -35,7 +38,10 @@ def write_water_json(water: WaterAssessment, file: BinaryIO) -> None:
 
     Notes
     -----
-    A sample has what a sample of a check has, and besides ``blend``: the shares of tap
+    A sample has what a sample of a check has, and besides ``indices`` by temperature of the
+    water closed from sampling on and ``vented`` of the water open to air, ``larson_skold``,
+    ``chloride_sulfate_ratio``, ``aggressive_index``, ``charge_balance_percent``, each a number,
+    an interval or null, and ``blend``: the shares of tap
     water [1], the analyte or rule that controls the largest, and what the blend at the
     largest holds; null where no share can be promised. ``estimates`` are dissolved solids
     by conductivity where none were read; they count for the blend, not for the verdict.
@@ -64,6 +70,9 @@ def _further(water: WaterAssessment) -> Further:
     estimated = water.estimated_solids
     unit = analyte_of(SOLIDS).unit
     origin = f"conductivity times {NATURAL_WATER_FACTOR.lower} to {NATURAL_WATER_FACTOR.upper}"
+    readings = water.assessment.readings
+    search = can_search(readings)
+    reckoning = Lock()  # the chemistry's filter of warnings is one for all threads
     tail = json_value({"unit": unit, "from": origin, "evidence": NATURAL_WATER_FACTOR.evidence})
 
     def of(rows: slice) -> pa.LargeStringArray:
@@ -83,7 +92,15 @@ def _further(water: WaterAssessment) -> Further:
             *_solids(estimated.lower[rows], estimated.upper[rows], tail[1:]),
             _same("}", size),
         ]
-        return joined_rows(pieces)
+        with reckoning:
+            figures = water_figures(
+                readings,
+                np.arange(rows.start, rows.stop),
+                water.temperatures,
+                vented=True,
+                search=search,
+            )
+        return joined_rows([*pieces, *figure_pieces(figures)])
 
     return of
 

@@ -1,0 +1,279 @@
+"""Scale and corrosion figures of one water, in a table and in words."""
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from chemcheck.chemistry.index_classes import INDEX_CLASSES, chloride_sulfate_class, index_class
+from chemcheck.chemistry.intervals import Range
+from chemcheck.chemistry.waters import PUBLISHED_TEMPERATURES
+from chemcheck.judging.water_analysis import (
+    BY_CEILING,
+    BY_CHARGES,
+    BY_DIFFERENCE,
+    BY_SOLIDS,
+    CONTRADICTED,
+    LABORATORY_TEMPERATURE,
+    OF_CARBONATES,
+    OF_METALS,
+    SHARE_OF_HARDNESS,
+    TAP_TEMPERATURE,
+    UNBOUNDED,
+)
+from chemcheck.judging.water_cross_checks import Interval
+from chemcheck.judging.water_figures import FILM, IndexTemperature, WaterFigures
+from chemcheck.reports.document import FigureTable
+from chemcheck.reports.numbers import interval, number
+
+TITLE = "Scale and corrosion figures of this water alone"
+ALONE = (
+    "They describe the water alone: a rinse, running on water, a top-up before it mixes. None of "
+    "them describes inhibited coolant."
+)
+METHOD = (
+    "pH, saturation indices and precipitation potential: ion association with activities, heated "
+    "closed at constant total carbonate and alkalinity; positive precipitates."
+)
+SHORT_FORMULA = (
+    "Langelier, Ryznar and Puckorius: saturation pH by the short formula (UFC 3-240-13FN, appendix "
+    "B), Puckorius with 1.465; the measured pH at every temperature; for 0 to 90 C and dissolved "
+    "solids of 10 to 10,000 mg/L. They and the saturation index differ by 0.1 to 0.3."
+)
+# Figure, its name, and its decimals.
+ROWS = (
+    ("ph", "pH", 2),
+    ("calcite_si", "calcite index", 2),
+    ("aragonite_si", "aragonite index", 2),
+    ("gypsum_si", "gypsum index", 2),
+    ("anhydrite_si", "anhydrite index", 2),
+    ("ccpp_mg_per_kg", "CaCO3 that forms, mg/kg", 0),
+    ("langelier_index", "Langelier", 2),
+    ("ryznar_index", "Ryznar", 2),
+    ("puckorius_index", "Puckorius", 2),
+)
+INDEX_NAMES = {
+    "langelier_index": "Langelier",
+    "ryznar_index": "Ryznar",
+    "puckorius_index": "Puckorius",
+}
+# What is said of an input that was not read.
+ASSUMED_WORDS = {
+    TAP_TEMPERATURE: "the temperature of a tap, not stated",
+    LABORATORY_TEMPERATURE: "the temperature of a laboratory, not stated",
+    BY_DIFFERENCE: "by difference from the hardness",
+    SHARE_OF_HARDNESS: "from none to all of the hardness",
+    OF_METALS: "of calcium and magnesium",
+    BY_SOLIDS: "from none to what the dissolved solids or the conductivity leave room for",
+    BY_CEILING: "from none to what tap water may hold",
+    OF_CARBONATES: "of bicarbonate and carbonate",
+    BY_CHARGES: "by the charge balance",
+    UNBOUNDED: "without a bound",
+    CONTRADICTED: "not used, as dissolved solids and conductivity contradict each other",
+}
+
+
+def figure_table(figures: WaterFigures, place: int) -> FigureTable | None:
+    """Return what is said of the figures of one water.
+
+    Parameters
+    ----------
+    figures : WaterFigures
+        Of some waters.
+    place : int
+        Position of the water among them.
+
+    Returns
+    -------
+    FigureTable or None
+        None where no figure could be reckoned.
+    """
+    rows = []
+    for key, name, decimals in ROWS:
+        cells = [
+            _cell(figures.closed[one.label][key], place, decimals) for one in figures.temperatures
+        ]
+        if any(cells):
+            rows.append((name, *(cell or "-" for cell in cells)))
+    if not rows:
+        return None
+    return FigureTable(
+        title=TITLE,
+        columns=("", *(_head(figures, one, place) for one in figures.temperatures)),
+        rows=tuple(rows),
+        notes=tuple(_notes(figures, place)),
+    )
+
+
+def _head(figures: WaterFigures, one: IndexTemperature, place: int) -> str:
+    if one.celsius is None:
+        low, high = (
+            ends["temperature"][place] for ends in (figures.analysis.lower, figures.analysis.upper)
+        )
+        return f"as sampled, {interval(low, high)} C"
+    degrees = f"{number(one.celsius)} C"
+    return f"film, {degrees}" if one.label == FILM else degrees
+
+
+def _when(one: IndexTemperature) -> str:
+    if one.celsius is None:
+        return "as sampled"
+    degrees = f"{number(one.celsius)} C"
+    return f"in a film at {degrees}" if one.label == FILM else f"at {degrees}"
+
+
+def _notes(figures: WaterFigures, place: int) -> Iterator[str]:
+    yield ALONE
+    mixed = _mixed(figures, place)
+    if mixed:
+        yield mixed
+    yield METHOD
+    if any(
+        _cell(figures.closed[one.label]["langelier_index"], place, 2)
+        for one in figures.temperatures
+    ):
+        yield SHORT_FORMULA
+    yield from _class_words(figures, place)
+    yield from _vented(figures, place)
+    beyond = PUBLISHED_TEMPERATURES[1]
+    if any(one.celsius is not None and one.celsius > beyond for one in figures.temperatures):
+        yield (
+            f"Above {beyond:g} C the constants are extrapolated: their sources end there "
+            "(water kept liquid by pressure)."
+        )
+    yield from _ratios(figures, place)
+    balance = figures.charge_balance
+    if not math.isnan(balance.lower[place]):
+        yield (
+            f"Charge balance: {_cell(balance, place, 1)} % of all charges (positive: cations are "
+            "more)."
+        )
+    yield from _assumed(figures, place)
+
+
+def _mixed(figures: WaterFigures, place: int) -> str:
+    """Say what this water may leave behind where it is mixed."""
+    hottest = max(
+        figures.temperatures,
+        key=lambda one: -math.inf if one.celsius is None else one.celsius,
+        default=None,
+    )
+    hardness = figures.analysis.total_hardness.upper[place]
+    if hottest is None or not math.isfinite(hardness):
+        return ""
+    potential = figures.closed[hottest.label]["ccpp_mg_per_kg"].lower[place]
+    least = max(potential, 0.0) if math.isfinite(potential) else 0.0
+    return (
+        f"Mixed with concentrate it may leave from {least:.0f} (the water alone "
+        f"{_when(hottest)}) to {max(hardness, least):.0f} mg of CaCO3 a litre (all "
+        "of its hardness): not a prediction for inhibited coolant. Phosphate and silicate types "
+        "are stricter."
+    )
+
+
+def _class_words(figures: WaterFigures, place: int) -> Iterator[str]:
+    """Say the words that sources give for the indices, where both ends share one."""
+    for key, name in INDEX_NAMES.items():
+        told: dict[str, list[str]] = {}
+        for one in figures.temperatures:
+            word = _word(key, figures.closed[one.label][key], place)
+            if word:
+                told.setdefault(word, []).append(_when(one))
+        if told:
+            classes = INDEX_CLASSES[key]
+            words = "; ".join(f"{word} {' and '.join(when)}" for word, when in told.items())
+            yield f"{name}: {words} ({classes.source}; {classes.evidence})."
+
+
+def _word(key: str, ends: Range, place: int) -> str:
+    words = {str(index_class(key, end[place])) for end in (ends.lower, ends.upper)}
+    return words.pop() if len(words) == 1 else ""
+
+
+def _vented(figures: WaterFigures, place: int) -> Iterator[str]:
+    """Say the other bound: the water open to air."""
+    if figures.vented is None:
+        return
+    told = []
+    for one in figures.temperatures:
+        by_figure = figures.vented[one.label]
+        index, potential = (
+            _cell(by_figure[key], place, decimals)
+            for key, decimals in (("calcite_si", 2), ("ccpp_mg_per_kg", 0))
+        )
+        if one.celsius is not None and index:
+            told.append(f"{index} and {potential or '-'} mg/kg {_when(one)}")
+    if told:
+        yield (
+            "Vented to air, the other bound to the closed system, calcite index and potential are "
+            f"{', '.join(told)}."
+        )
+
+
+def _ratios(figures: WaterFigures, place: int) -> Iterator[str]:
+    larson = _cell(figures.larson_skold, place, 2)
+    if larson:
+        classes = INDEX_CLASSES["larson_skold"]
+        word = _word("larson_skold", figures.larson_skold, place)
+        said = f": {word}" if word else ""
+        yield f"Larson-Skold ratio {larson}{said} ({classes.source}; {classes.evidence})."
+    mass_ratio = _cell(figures.chloride_sulfate_ratio, place, 2)
+    if mass_ratio:
+        words = {
+            str(chloride_sulfate_class(ratio[place], alkalinity[place]))
+            for ratio in (
+                figures.chloride_sulfate_ratio.lower,
+                figures.chloride_sulfate_ratio.upper,
+            )
+            for alkalinity in (figures.analysis.alkalinity.lower, figures.analysis.alkalinity.upper)
+        }
+        word = words.pop() if len(words) == 1 else ""
+        said = f": potential for galvanic lead corrosion {word}" if word else ""
+        yield (
+            f"Chloride-sulfate mass ratio {mass_ratio}{said} (made for lead and solder on copper; "
+            "bands as quoted from USGS SIR 2016-5092, second-hand)."
+        )
+    aggressive = _cell(figures.aggressive_index, place, 1)
+    if aggressive:
+        classes = INDEX_CLASSES["aggressive_index"]
+        word = _word("aggressive_index", figures.aggressive_index, place)
+        said = f": {word} to asbestos-cement pipe" if word else ""
+        yield f"Aggressive index {aggressive}{said} ({classes.source}; {classes.evidence})."
+
+
+def _assumed(figures: WaterFigures, place: int) -> Iterator[str]:
+    """Say what was not read, and between what it was taken to lie."""
+    told = []
+    for (name, how), where in figures.analysis.assumed.items():
+        if where[place]:
+            ends = _ends(figures, name, place)
+            span = f" {ends}" if ends else ""
+            told.append(f"{name}{span} ({ASSUMED_WORDS[how]})")
+    if told:
+        yield f"Not read, and taken for these figures: {', '.join(told)}."
+
+
+def _ends(figures: WaterFigures, name: str, place: int) -> str:
+    analysis = figures.analysis
+    if name == "total hardness":
+        ends = analysis.total_hardness
+    elif name in analysis.lower:
+        ends = Interval(analysis.lower[name], analysis.upper[name])
+    else:
+        return ""
+    unit = {"temperature": "C", "alkalinity": "mg/L as CaCO3", "total hardness": "mg/L as CaCO3"}
+    lower, upper = ends.lower[place], ends.upper[place]
+    return f"{interval(lower, upper, 3)} {unit.get(name, 'mg/L')}" if np.isfinite(lower) else ""
+
+
+def _cell(ends: Range | Interval, place: int, decimals: int) -> str:
+    """Write a figure or the interval it lies in; empty where there is none."""
+    lower, upper = ends.lower[place], ends.upper[place]
+    if not (math.isfinite(lower) or math.isfinite(upper)):
+        return ""
+    low, high = (f"{end:.{decimals}f}" if math.isfinite(end) else "" for end in (lower, upper))
+    if not low:
+        return f"at most {high}"
+    if not high:
+        return f"at least {low}"
+    return low if low == high else f"{low} to {high}"
