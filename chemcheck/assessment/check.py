@@ -17,6 +17,7 @@ from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.set_choices import SetChoice, default_choice, named_choices
 from chemcheck.assessment.system_size import system_sizes
 from chemcheck.assessment.trust import weigh_trust
+from chemcheck.causes import find_causes
 from chemcheck.chemistry.range_record import Range
 from chemcheck.errors import UnknownTechnologyError, not_one_of, shorten
 from chemcheck.fills import fresh_fill_rows, number_fills
@@ -145,6 +146,7 @@ def check(
         for choice in choices
     )
     because = reasons(judged[0], advice_by_bound(judged[0]))
+    causes = find_causes(readings, all_events(readings, events), judged[0].uncertainty)
     return Assessment(
         readings=readings,
         judged=judged,
@@ -161,6 +163,7 @@ def check(
             sizes,
             {key: Range(one.lower, one.upper) for key, one in (top_up_water or {}).items()},
         ),
+        causes=causes,
     )
 
 

@@ -8,6 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.assessment.balances import Balances
+from chemcheck.causes.record import Causes
 from chemcheck.judging.record import Judged
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import Readings
@@ -41,6 +42,8 @@ class Assessment:
         Shifts that several units share, each in one sentence with what to test.
     balances : Balances or None
         Of mass, for any sample that is asked for.
+    causes : Causes or None
+        What may have gone wrong in each sample of coolant; None where there is none.
     """
 
     readings: Readings
@@ -53,6 +56,7 @@ class Assessment:
     cautions: tuple[str, ...]
     shared_causes: tuple[str, ...] = ()
     balances: Balances | None = None
+    causes: Causes | None = None
 
     @property
     def headline(self) -> Judged:

@@ -39,7 +39,7 @@ def freezing_point_questions(readings: Readings) -> pd.DataFrame:
     matches, or the number taken as degrees Fahrenheit, the question says so.
     """
     place = readings.position("freezing_point")
-    shares = _shares(readings)
+    shares = glycol_shares_of(readings)
     if place is None or shares is None:
         return no_questions()
     low, high = readings.lower[:, place], readings.upper[:, place]
@@ -48,7 +48,9 @@ def freezing_point_questions(readings: Readings) -> pd.DataFrame:
         return no_questions()
     low, high = low[at], high[at]
     allowed = check_settings("cross_checks")["freezing_point_difference"].value
-    expected = {glycol: _expected(glycol, shares[0][at], shares[1][at]) for glycol in GLYCOLS}
+    expected = {
+        glycol: expected_freezing_points(glycol, shares[0][at], shares[1][at]) for glycol in GLYCOLS
+    }
     known = readings.samples["glycol_type"].iloc[at].to_numpy()
     matches = {glycol: _matches(low, high, *ends, allowed) for glycol, ends in expected.items()}
     good = np.zeros(at.size, dtype=np.bool_)
@@ -68,16 +70,31 @@ def freezing_point_questions(readings: Readings) -> pd.DataFrame:
     return ask(readings.samples, at[bad], "freezing_point", texts, said)
 
 
-def _shares(readings: Readings) -> tuple[Floats, Floats] | None:
-    """Return the ends of each sample's glycol [vol%], NaN where none was read."""
+def glycol_shares_of(
+    readings: Readings, rows: "slice | npt.NDArray[np.integer]" = slice(None)
+) -> tuple[Floats, Floats] | None:
+    """Return the ends of each sample's glycol [vol%], NaN where none was read.
+
+    Parameters
+    ----------
+    readings : Readings
+        With columns of glycol or share of concentrate, by volume or by mass.
+    rows : slice or ndarray of int
+        Of which samples; by default of all.
+
+    Returns
+    -------
+    tuple of ndarray of float64, shape (n_samples,), or None
+        Least and greatest; None where there is no such column.
+    """
     least = check_settings("cross_checks")["least_glycol_of_concentrate"].value
-    low, high = (np.full(len(readings.samples), np.nan) for _ in range(2))
+    low, high = (np.full(readings.lower[rows, :0].shape[0], np.nan) for _ in range(2))
     found = False
     for place, column in enumerate(readings.columns):
         if column.analyte not in ("glycol", "coolant_concentrate"):
             continue
         found = True
-        lower, upper = readings.lower[:, place], readings.upper[:, place]
+        lower, upper = readings.lower[rows, place], readings.upper[rows, place]
         if column.basis == "by_mass":
             lower, upper = by_volume(lower, 0), by_volume(upper, 1)
         if column.analyte == "coolant_concentrate":
@@ -87,8 +104,21 @@ def _shares(readings: Readings) -> tuple[Floats, Floats] | None:
     return (low, high) if found else None
 
 
-def _expected(glycol: str, low: Floats, high: Floats) -> tuple[Floats, Floats]:
-    """Return the ends of the freezing points that any table gives for a range of shares."""
+def expected_freezing_points(glycol: str, low: Floats, high: Floats) -> tuple[Floats, Floats]:
+    """Return the ends of the freezing points that any table gives for a range of shares.
+
+    Parameters
+    ----------
+    glycol : {"ethylene_glycol", "propylene_glycol"}
+        Which.
+    low, high : ndarray of float64, shape (n,)
+        Ends of the share [vol%], at most 60.
+
+    Returns
+    -------
+    tuple of ndarray of float64, shape (n,)
+        Coldest and warmest [deg C].
+    """
     percent, coldest, warmest = _envelope(glycol)
     return np.interp(high, percent, coldest), np.interp(low, percent, warmest)
 

@@ -16,6 +16,7 @@ from chemcheck.judging.record import STATE_NAMES, VERDICT_NAMES, Judged
 from chemcheck.judging.result_values import probability_outside, result_values
 from chemcheck.judging.strata import codes_of
 from chemcheck.readings.record import PROBLEM_COLUMNS, QUESTION_COLUMNS
+from chemcheck.reports.cause_json import causes_json
 from chemcheck.reports.check_rows import (
     BlockResults,
     block_results,
@@ -139,17 +140,23 @@ def _sample_writer(assessment: Assessment, further: Further | None) -> tuple[Wri
             pieces += [_constant(f', "{name}": ', size), _part(each, rows)]
         return joined_rows([*pieces, _constant(', "results": [', size)])
 
-    # Causes and remedies come from other answers; a check alone has none.
+    # Remedies come from other answers; a check alone has none.
     ends = [
-        f'], "causes": [], "remedies": [], "cautions": {json_value(keys)}'
+        f', "remedies": [], "cautions": {json_value(keys)}'
         for keys in (*(each.cautions for each in judged.sets), ())
     ]
 
     def closing(rows: slice) -> pa.LargeStringArray:
-        pieces = [of_texts(ends, judged.set_of_sample[rows])]
+        size = rows.stop - rows.start
+        pieces = [_constant('], "causes": ', size)]
+        if assessment.causes is None:
+            pieces.append(_constant("[]", size))
+        else:
+            pieces.append(each_row(causes_json(assessment.causes, rows)))
+        pieces.append(of_texts(ends, judged.set_of_sample[rows]))
         if further is not None:
             pieces.append(each_row(further(rows)))
-        return joined_rows([*pieces, _constant("}", rows.stop - rows.start)])
+        return joined_rows([*pieces, _constant("}", size)])
 
     return opening, closing
 

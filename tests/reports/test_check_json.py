@@ -41,7 +41,25 @@ def test_head_counts_and_samples() -> None:
     assert [each["taken_on"] for each in found["samples"]][:2] == ["2031-05-01", None]
     assert found["samples"][0]["verdicts"] == {"first": "unfit", "second": "unfit"}
     assert found["samples"][3]["verdicts"] == {"first": "fit"}
-    assert found["samples"][0]["causes"] == found["samples"][0]["remedies"] == []
+    assert found["samples"][0]["remedies"] == []
+
+
+def test_causes_of_each_sample() -> None:
+    assessment = checked()
+    assert assessment.causes is not None
+    samples = document(assessment)["samples"]
+    # Chloride of 100 mg/L where a fresh fill holds up to 40; 5 mg/L is nothing to explain.
+    assert {each["cause"] for each in samples[0]["causes"]} >= {"road_salt", "sea_water"}
+    assert samples[3]["causes"] == []
+    names = {"cause", "weight_of_evidence", "evidence_for", "evidence_against", "missing",
+             "confirm_by"}  # fmt: skip
+    for row, sample in enumerate(samples):
+        told = assessment.causes.of_sample(row)
+        assert [each["cause"] for each in sample["causes"]] == [each.cause for each in told]
+        for each, one in zip(sample["causes"], told, strict=True):
+            assert names <= set(each)
+            assert each["weight_of_evidence"] == one.weight_of_evidence
+            assert tuple(each["evidence_for"]) == one.evidence_for
 
 
 def test_results_of_each_sample() -> None:

@@ -1,0 +1,64 @@
+"""Causes of all samples, found in the readings and what they are held against."""
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from chemcheck.causes.plan import make_plan
+from chemcheck.causes.record import Causes
+from chemcheck.causes.references import find_references
+from chemcheck.judging.plan import material_codes
+from chemcheck.judging.uncertainty import precision_table
+from chemcheck.limit_library.causes import signatures
+from chemcheck.readings.record import Readings
+
+
+def find_causes(
+    readings: Readings,
+    log: pd.DataFrame | None = None,
+    uncertainty: npt.NDArray[np.float32] | None = None,
+) -> Causes | None:
+    """Make ready to say what went wrong in each sample of coolant.
+
+    Parameters
+    ----------
+    readings : Readings
+        All samples, of units over time where there are several.
+    log : DataFrame, optional
+        Events: a change begins a new fill.
+    uncertainty : ndarray of float32, shape (n_samples, n_columns), optional
+        Standard uncertainty of each reading [canonical unit]; by default that of the methods.
+
+    Returns
+    -------
+    Causes or None
+        None where no sample is of coolant. Nothing is weighed yet.
+
+    Notes
+    -----
+    Evidence is log10 of a likelihood ratio, with explicit and bounded weights from
+    ``limits/causes``; it adds up over the features of a cause. Every move is read after the
+    one factor by which water alone changed the sample was taken out. A reading's own
+    interval and its method's uncertainty count once: what laboratory, method and unit share
+    with the reference moves both together.
+    """
+    references = find_references(readings, log)
+    if not references.use.any():
+        return None
+    if uncertainty is None:
+        uncertainty = _of_methods(readings)
+    return Causes(make_plan(readings, references, uncertainty, tuple(signatures().values())))
+
+
+def _of_methods(readings: Readings) -> npt.NDArray[np.float32]:
+    """Return the standard uncertainty of each reading by its method."""
+    table = precision_table(readings.method.names, readings.columns)
+    material = material_codes(readings)
+    n, m = readings.lower.shape
+    answer = np.empty((n, m), dtype=np.float32, order="F")
+    for j in range(m):
+        low, high = readings.lower[:, j], readings.upper[:, j]
+        rows = table.row(readings.method.codes[:, j], material)
+        value = np.where(np.isfinite(high), high, low)
+        answer[:, j] = table.standard_uncertainty(value, j, rows)
+    return answer

@@ -1,0 +1,270 @@
+"""All that weighing causes needs besides the readings of a stretch, worked out once."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from chemcheck.analytes import vocabulary
+from chemcheck.causes.references import ReferenceRows
+from chemcheck.limit_library.cause_records import DERIVED, Feature, Signature
+from chemcheck.limit_library.fresh_coolant import fresh_coolant
+from chemcheck.limit_library.settings import check_file_node, check_settings
+from chemcheck.readings.record import Readings
+
+Singles = npt.NDArray[np.float32]
+
+# What a derived quantity is worked out of: one reading of each group must be there.
+NEEDS: Mapping[str, tuple[tuple[str, ...], ...]] = {
+    "freezing_point_gap": (("freezing_point",), ("glycol", "coolant_concentrate")),
+    "cap_share": (("cap_release_pressure",), ("cap_rating",)),
+    "nitrite_and_molybdate": (("nitrite",), ("molybdenum",)),
+}
+# What stands for what is not known: so large that it decides nothing, and finite.
+UNKNOWN = np.float32(1e30)
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The numbers of ``limits/checks/causes.yaml``; see there."""
+
+    widened_by: float
+    in_unit: float
+    in_unit_ph: float
+    told_from_nothing: float
+    factors_agree: float
+    factor_of_one: float
+    raised_from: float
+    supported_from: float
+
+
+@dataclass(frozen=True, slots=True)
+class QuantityFeatures:
+    """Features that look at the same quantity in the same way.
+
+    Parameters
+    ----------
+    features : ndarray of int, shape (k,)
+        Their positions.
+    first : Feature
+        One of them: what it looks at, they all do.
+    up_slope, up_start, down_slope, down_start : ndarray of float32, shape (k, 1)
+        Straight lines of what speaks for and against.
+    weight, against : ndarray of float32, shape (k, 1)
+        Where the lines end.
+    """
+
+    features: npt.NDArray[np.intp]
+    first: Feature
+    up_slope: Singles
+    up_start: Singles
+    down_slope: Singles
+    down_start: Singles
+    weight: Singles
+    against: Singles
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is weighed, and where it stands.
+
+    Parameters
+    ----------
+    readings, references
+        Of all samples.
+    uncertainty : ndarray of float32, shape (n_samples, n_columns)
+        Standard uncertainty of the methods [canonical unit].
+    causes : tuple of Signature
+        All signatures.
+    features : tuple of Feature
+        Of all causes, one cause after the other.
+    of_cause : tuple of slice
+        Which features are whose.
+    column : mapping of str to int
+        Where the readings of each analyte stand.
+    quantities : tuple of QuantityFeatures
+        The features that anything read can speak of.
+    readable : ndarray of bool, shape (n_features,)
+        Whether a feature is among them.
+    once : tuple of ndarray of int
+        Features of a cause of which only the one that says most counts.
+    applies : ndarray of bool, shape (n_features, n_technologies + 1)
+        Whether a feature is looked at in a technology; the last is that of the unknown.
+    cause_applies : ndarray of bool, shape (n_causes, n_technologies + 1)
+        The same of causes.
+    glycol_applies : ndarray of bool, shape (n_causes, n_glycols + 1)
+        The same by glycol.
+    ranges : mapping of str to ndarray, shape (2, n_technologies + 1)
+        Ends of what fresh fills of each technology hold, by analyte.
+    conservative, fingerprint : tuple of str
+        Analytes read that only water moves, and that tell coolants apart.
+    settings : Settings
+        The numbers of the file.
+    """
+
+    readings: Readings
+    references: ReferenceRows
+    uncertainty: npt.NDArray[np.float32]
+    causes: tuple[Signature, ...]
+    features: tuple[Feature, ...]
+    of_cause: tuple[slice, ...]
+    column: Mapping[str, int]
+    quantities: tuple[QuantityFeatures, ...]
+    readable: npt.NDArray[np.bool_]
+    once: tuple[npt.NDArray[np.intp], ...]
+    applies: npt.NDArray[np.bool_]
+    cause_applies: npt.NDArray[np.bool_]
+    glycol_applies: npt.NDArray[np.bool_]
+    ranges: Mapping[str, Singles]
+    conservative: tuple[str, ...]
+    fingerprint: tuple[str, ...]
+    settings: Settings
+
+
+def make_plan(
+    readings: Readings,
+    references: ReferenceRows,
+    uncertainty: npt.NDArray[np.float32],
+    causes: Sequence[Signature],
+) -> Plan:
+    """Work out what can be weighed in some readings.
+
+    Parameters
+    ----------
+    readings, references
+        All samples.
+    uncertainty : ndarray of float32, shape (n_samples, n_columns)
+        Standard uncertainty of the methods [canonical unit].
+    causes : sequence of Signature
+        What may have happened.
+    """
+    column = _columns(readings)
+    features: list[Feature] = []
+    of_cause: list[slice] = []
+    for cause in causes:
+        start = len(features)
+        features += cause.features
+        of_cause.append(slice(start, len(features)))
+    conservative, fingerprint = (_read(name, column) for name in ("conservative", "fingerprint"))
+    readable = np.array([_readable(one, column, conservative) for one in features], dtype=np.bool_)
+    names = (*references.technologies, None)
+    return Plan(
+        readings=readings,
+        references=references,
+        uncertainty=uncertainty,
+        causes=tuple(causes),
+        features=tuple(features),
+        of_cause=tuple(of_cause),
+        column=column,
+        quantities=_quantities(features, readable),
+        readable=readable,
+        once=_counted_once(features, of_cause, readable),
+        applies=np.array(
+            [[not one.technologies or t in one.technologies for t in names] for one in features]
+        ),
+        cause_applies=np.array(
+            [[not one.technologies or t in one.technologies for t in names] for one in causes]
+        ),
+        glycol_applies=np.array(
+            [
+                [not one.glycols or g in one.glycols for g in references.glycols] + [True]
+                for one in causes
+            ]
+        ),
+        ranges={key: _fresh_range(key, names) for key in column},
+        conservative=conservative,
+        fingerprint=fingerprint,
+        settings=cause_settings(),
+    )
+
+
+def cause_settings() -> Settings:
+    """Return the numbers that causes are weighed by.
+
+    Examples
+    --------
+    >>> cause_settings().raised_from
+    1.0
+    """
+    read = check_settings("causes")
+    return Settings(**{name: read[name].value for name in Settings.__dataclass_fields__})
+
+
+def named_species(name: str) -> tuple[str, ...]:
+    """Return the analytes of a list of ``limits/checks/causes.yaml``.
+
+    Examples
+    --------
+    >>> named_species("conservative")[0]
+    'glycol'
+    """
+    node = check_file_node("causes").mapping()[name]
+    return tuple(entry.one_of(vocabulary(), "analyte") for entry in node.entries())
+
+
+def _read(name: str, column: Mapping[str, int]) -> tuple[str, ...]:
+    return tuple(key for key in named_species(name) if key in column)
+
+
+def _columns(readings: Readings) -> dict[str, int]:
+    """Return the column of each analyte; shares by mass stand apart."""
+    column: dict[str, int] = {}
+    for place, each in enumerate(readings.columns):
+        if each.basis != "by_mass":
+            column.setdefault(each.analyte, place)
+    return column
+
+
+def _readable(feature: Feature, column: Mapping[str, int], conservative: tuple[str, ...]) -> bool:
+    if feature.of in NEEDS:
+        return all(any(key in column for key in group) for group in NEEDS[feature.of])
+    if feature.of in DERIVED:
+        return bool(conservative)
+    return feature.of in column and (feature.to is None or feature.to in column)
+
+
+def _quantities(
+    features: Sequence[Feature], readable: npt.NDArray[np.bool_]
+) -> tuple[QuantityFeatures, ...]:
+    """Put features together that look at the same quantity from the same side."""
+    kinds: dict[object, list[int]] = {}
+    for k in np.flatnonzero(readable).tolist():
+        one = features[k]
+        kinds.setdefault((one.of, one.look, one.up, one.held_against, one.to, one.band), []).append(
+            k
+        )
+    return tuple(_lines(features, places) for places in kinds.values())
+
+
+def _lines(features: Sequence[Feature], places: list[int]) -> QuantityFeatures:
+    none, turns, full, weight, against = np.array(
+        [(*features[k].knots, features[k].weight, features[k].against) for k in places]
+    ).T.reshape(5, -1, 1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        up = np.where(full > turns, weight / (full - turns), 0.0)
+        down = np.where(turns > none, against / (turns - none), 0.0)
+    as_single = (up, -up * turns, down, -down * turns, weight, against)
+    return QuantityFeatures(
+        np.array(places), features[places[0]], *(each.astype(np.float32) for each in as_single)
+    )
+
+
+def _counted_once(
+    features: Sequence[Feature], of_cause: Sequence[slice], readable: npt.NDArray[np.bool_]
+) -> tuple[npt.NDArray[np.intp], ...]:
+    found = []
+    for where in of_cause:
+        groups: dict[str, list[int]] = {}
+        for k in range(where.start, where.stop):
+            if features[k].once and readable[k]:
+                groups.setdefault(features[k].once, []).append(k)
+        found += [np.array(places) for places in groups.values() if len(places) > 1]
+    return tuple(found)
+
+
+def _fresh_range(analyte: str, technologies: Sequence[str | None]) -> Singles:
+    """Return the ends of a fresh fill by technology; anything at all where it is not known."""
+    known = fresh_coolant()
+    ends = [known.of(each, analyte) or (0.0, float(UNKNOWN)) for each in technologies]
+    return np.array(ends, dtype=np.float32).T

@@ -1,0 +1,186 @@
+"""What is said of causes: ranked hypotheses, and whether the technology stated is borne out."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from chemcheck.causes.evidence import evidence
+from chemcheck.causes.plan import Plan
+from chemcheck.causes.ranking import Ranking, rank
+from chemcheck.limit_library.records import Evidence
+
+# So many samples are weighed at once: few enough for a processor's cache.
+STRETCH = 4096
+
+
+@dataclass(frozen=True, slots=True)
+class Hypothesis:
+    """One cause of a sample, with what speaks for it and against it.
+
+    Parameters
+    ----------
+    cause, title : str
+        Key and words.
+    weight_of_evidence : float
+        log10 of the likelihood ratio, by all that was read and the cause names.
+    evidence_for, evidence_against, missing : tuple of str
+        What speaks for it, what against it, and what it names and was not read, each in
+        one sentence.
+    least, most : float
+        What the weight would be if everything missing spoke against it, or for it: a
+        reading that is left out never raises the one nor lowers the other.
+    raised : bool
+        Whether it is raised by what the causes before it leave unexplained; the others
+        only look alike.
+    confirm_by, remedy : str
+        The test that proves or rules it out, and what to do.
+    cautions : tuple of str
+        Keys of cautions.
+    looks_like : tuple of str
+        What else looks like it.
+    source, evidence : str
+        Who says so, and how well it is known.
+    """
+
+    cause: str
+    title: str
+    weight_of_evidence: float
+    evidence_for: tuple[str, ...]
+    evidence_against: tuple[str, ...]
+    missing: tuple[str, ...]
+    least: float
+    most: float
+    raised: bool
+    confirm_by: str
+    remedy: str
+    cautions: tuple[str, ...]
+    looks_like: tuple[str, ...]
+    source: str
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class TechnologyCheck:
+    """Whether the readings bear out the technology that was stated.
+
+    Parameters
+    ----------
+    stated : str or None
+        The technology's key.
+    supported : {"yes", "no", "cannot tell"}
+        Whether they do.
+    contradicts, supports : tuple of str
+        Analytes that speak against it, and for it.
+    candidates : tuple of str
+        Technologies that nothing read contradicts and something supports: proposed, never
+        assigned.
+    """
+
+    stated: str | None
+    supported: Literal["yes", "no", "cannot tell"]
+    contradicts: tuple[str, ...]
+    supports: tuple[str, ...]
+    candidates: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Causes:
+    """Causes of all samples; weighed when asked for, a stretch at a time.
+
+    Parameters
+    ----------
+    plan : Plan
+        What is weighed, and against what.
+    """
+
+    plan: Plan
+
+    def of_sample(self, row: int) -> tuple[Hypothesis, ...]:
+        """Return the causes of one sample, the likeliest first.
+
+        Parameters
+        ----------
+        row : int
+            Position of the sample.
+
+        Returns
+        -------
+        tuple of Hypothesis
+            Those that any key reading speaks for, at most five; none where nothing moved.
+        """
+        return next(self.of_rows(np.array([row])))
+
+    def of_rows(self, rows: npt.NDArray[np.intp]) -> Iterator[tuple[Hypothesis, ...]]:
+        """Yield the causes of several samples, in their order.
+
+        Parameters
+        ----------
+        rows : ndarray of int
+            Positions of the samples.
+        """
+        from chemcheck.causes.sentences import hypotheses  # builds the records of this file
+
+        for start in range(0, len(rows), STRETCH):
+            stretch = rows[start : start + STRETCH]
+            found = evidence(self.plan, stretch)
+            yield from hypotheses(self.plan, stretch, found, rank(self.plan, found, stretch))
+
+    def ranked(self, rows: slice) -> Ranking:
+        """Return the causes of a stretch of samples as numbers, without a word.
+
+        Parameters
+        ----------
+        rows : slice
+            The stretch, best of `STRETCH` samples.
+        """
+        return rank(self.plan, evidence(self.plan, rows), rows)
+
+    def next_test(self, row: int) -> str | None:
+        """Return the one test that best separates the leading two causes of a sample.
+
+        Parameters
+        ----------
+        row : int
+            Position of the sample.
+
+        Returns
+        -------
+        str or None
+            None where no cause is raised.
+        """
+        from chemcheck.causes.next_test import next_test
+
+        return next_test(self.plan, row)
+
+    def alike(self, row: int) -> tuple[str, ...]:
+        """Return the titles of causes that a sample's readings do not tell apart.
+
+        Parameters
+        ----------
+        row : int
+            Position of the sample.
+
+        Returns
+        -------
+        tuple of str
+            The first cause and those that rest on the same moves with as much weight; empty
+            where the first stands alone.
+        """
+        from chemcheck.causes.next_test import alike
+
+        return alike(self.plan, row)
+
+    def technology(self, row: int) -> TechnologyCheck:
+        """Return whether a sample's readings bear out its technology.
+
+        Parameters
+        ----------
+        row : int
+            Position of the sample.
+        """
+        from chemcheck.causes.technology import technology_of
+
+        return technology_of(self.plan, row)

@@ -1,0 +1,160 @@
+"""What each sample is held against: its fill's first sample, the one before, the fresh fill."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+import pyarrow as pa
+
+from chemcheck.fills import fresh_fill_rows, number_fills
+from chemcheck.fills.event_order import FRESH_SAMPLES, as_number
+from chemcheck.judging.strata import codes_of
+from chemcheck.readings.record import Readings
+from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
+
+Rows = npt.NDArray[np.int64]
+# Above so many samples the sample before is not looked for: the first of the fill stands in.
+MOST_ORDERED = 50_000
+_MOMENTS = ("taken_on", "hours", "distance")
+# A fresh-fill sample comes before a routine one of the same moment [d, h or km].
+_EARLIER = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class ReferenceRows:
+    """Rows that samples are held against; -1 where there is none.
+
+    Parameters
+    ----------
+    baseline : ndarray of int64, shape (n_samples,)
+        The first sample of the same fill, where it is an earlier one.
+    previous : ndarray of int64, shape (n_samples,)
+        The sample of the same unit just before, whatever its fill.
+    fresh : ndarray of int64, shape (n_samples,)
+        The sample that shows the fresh fill.
+    use : ndarray of bool, shape (n_samples,)
+        Coolants of units: of others no cause is looked for.
+    technology : ndarray of int64, shape (n_samples,)
+        Position in ``technologies``; -1 where unknown.
+    technologies : tuple of str
+        Those stated.
+    glycol : ndarray of int64, shape (n_samples,)
+        Position in ``glycols``; -1 where unknown.
+    glycols : tuple of str
+        Those stated.
+    note : str
+        What was not looked for; empty where nothing was left out.
+    """
+
+    baseline: Rows
+    previous: Rows
+    fresh: Rows
+    use: npt.NDArray[np.bool_]
+    technology: Rows
+    technologies: tuple[str, ...]
+    glycol: Rows
+    glycols: tuple[str, ...]
+    note: str = ""
+
+
+def find_references(readings: Readings, log: pd.DataFrame | None = None) -> ReferenceRows:
+    """Find what each sample is held against.
+
+    Parameters
+    ----------
+    readings : Readings
+        All samples.
+    log : DataFrame, optional
+        Events: a change begins a new fill.
+
+    Returns
+    -------
+    ReferenceRows
+        Samples are put in order by date where most have one, else by hours or distance,
+        else as they stand.
+    """
+    samples = readings.samples
+    n = len(samples)
+    use = (samples["material"] == "coolant").to_numpy(dtype=np.bool_, na_value=False, copy=True)
+    use[rows_of_type(samples, OF_THE_LABORATORY)] = False
+    is_fresh = _fresh(samples)
+    none = np.full(n, -1, dtype=np.int64)
+    ordered = n <= MOST_ORDERED
+    fresh = none
+    if log is None and not ordered:
+        unit = group = _unit_codes(samples["unit_id"])
+    else:
+        fills = number_fills(samples, log)
+        unit, group = fills.unit, fills.group
+        fresh = fresh_fill_rows(samples, fills) if is_fresh.any() else none
+    if log is None and not ordered and is_fresh.any():
+        fresh = fresh_fill_rows(samples, number_fills(samples))
+    moment = _moments(samples) - _EARLIER * is_fresh
+    baseline = _first(np.where(use, group, -1), moment)
+    previous = _before(np.where(use, unit, -1), moment) if ordered else baseline
+    technology, technologies = codes_of(samples["technology"])
+    glycol, glycols = codes_of(samples["glycol_type"])
+    itself = np.arange(n)
+    return ReferenceRows(
+        baseline=baseline,
+        previous=previous,
+        fresh=np.where(fresh == itself, -1, fresh),
+        use=use,
+        technology=technology.astype(np.int64),
+        technologies=tuple(technologies),
+        glycol=glycol.astype(np.int64),
+        glycols=tuple(glycols),
+        note=""
+        if ordered
+        else f"above {MOST_ORDERED:,} samples a change that nobody logged is looked for against "
+        "the first sample of the fill, not the one before",
+    )
+
+
+def _fresh(samples: pd.DataFrame) -> npt.NDArray[np.bool_]:
+    codes, names = codes_of(samples["sample_type"])
+    return np.asarray(np.array([*(name in FRESH_SAMPLES for name in names), False])[codes])
+
+
+def _unit_codes(column: pd.Series) -> Rows:
+    """Return the number of each unit in the order they come; -1 where none is named."""
+    encoded = pa.array(column.astype("str"), pa.large_string()).dictionary_encode()
+    if isinstance(encoded, pa.ChunkedArray):
+        encoded = encoded.combine_chunks()
+    codes = encoded.indices.fill_null(-1)
+    return np.asarray(codes.to_numpy(zero_copy_only=False), dtype=np.int64)
+
+
+def _moments(samples: pd.DataFrame) -> npt.NDArray[np.float64]:
+    """Return when each sample was drawn by what most of them state, else its place."""
+    n = len(samples)
+    for name in _MOMENTS:
+        values = as_number(samples[name])
+        if np.count_nonzero(~np.isnan(values)) >= 0.5 * n:
+            return values
+    return np.arange(n, dtype=np.float64)
+
+
+def _first(group: Rows, moment: npt.NDArray[np.float64]) -> Rows:
+    """Return the first sample of each one's group where it is an earlier one, else -1."""
+    size = int(group.max(initial=-1)) + 2
+    known = np.flatnonzero((group >= 0) & ~np.isnan(moment))
+    earliest = np.full(size, np.inf)
+    np.minimum.at(earliest, group[known], moment[known])
+    first = np.full(size, -1, dtype=np.int64)
+    at = known[moment[known] == earliest[group[known]]][::-1]
+    first[group[at]] = at
+    answer = first[group]
+    answer[(answer == np.arange(group.size)) | np.isnan(moment) | (group < 0)] = -1
+    return answer
+
+
+def _before(unit: Rows, moment: npt.NDArray[np.float64]) -> Rows:
+    """Return the sample of the same unit just before each one, else -1."""
+    known = np.flatnonzero((unit >= 0) & ~np.isnan(moment))
+    order = known[np.lexsort((moment[known], unit[known]))]
+    answer = np.full(unit.size, -1, dtype=np.int64)
+    same = unit[order[1:]] == unit[order[:-1]]
+    answer[order[1:][same]] = order[:-1][same]
+    return answer

@@ -1,0 +1,198 @@
+"""Evidence in words, for samples that are told of."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import numpy.typing as npt
+
+from chemcheck.analytes import vocabulary
+from chemcheck.causes.plan import NEEDS, UNKNOWN, Plan
+from chemcheck.causes.quantities import Quantities
+from chemcheck.causes.ranking import Ranking
+from chemcheck.causes.record import Hypothesis
+from chemcheck.limit_library.cause_records import DERIVED, Feature
+
+Singles = npt.NDArray[np.float32]
+# Evidence smaller than this is not told [log10].
+_LEAST_TOLD = 0.05
+
+
+def hypotheses(
+    plan: Plan, rows: npt.NDArray[np.intp], found: Singles, ranking: Ranking
+) -> Iterator[tuple[Hypothesis, ...]]:
+    """Yield the causes of each sample of a stretch in words.
+
+    Parameters
+    ----------
+    plan : Plan
+        Of all samples.
+    rows : ndarray of int, shape (n,)
+        The samples.
+    found : ndarray of float32, shape (n_features, n)
+        From `evidence`.
+    ranking : Ranking
+        From `rank`.
+    """
+    quantities = Quantities(plan, rows)
+    for i, row in enumerate(rows.tolist()):
+        causes = [c for c in ranking.order[:, i].tolist() if c >= 0]
+        yield tuple(
+            _hypothesis(plan, quantities, found, i, row, c, place < ranking.raised[i])
+            for place, c in enumerate(causes)
+        )
+
+
+def _hypothesis(
+    plan: Plan, quantities: Quantities, found: Singles, i: int, row: int, c: int, raised: bool
+) -> Hypothesis:
+    cause, where = plan.causes[c], plan.of_cause[c]
+    speaks_for, speaks_against = [], []
+    read = []
+    for k in range(where.start, where.stop):
+        said = float(found[k, i])
+        if said > _LEAST_TOLD:
+            speaks_for.append((-said, _said(plan.features[k], quantities, i)))
+        elif said < -_LEAST_TOLD:
+            speaks_against.append((said, _said(plan.features[k], quantities, i)))
+        if was_read(plan, quantities, k, i):
+            read.append(k)
+    missing, least, most = missing_of(plan, where, read, row)
+    weight = float(found[where, i].sum())
+    return Hypothesis(
+        cause=cause.key,
+        title=cause.title,
+        weight_of_evidence=round(weight, 2),
+        evidence_for=tuple(text for _, text in sorted(speaks_for)),
+        evidence_against=tuple(text for _, text in sorted(speaks_against)),
+        missing=missing,
+        least=round(weight - least, 2),
+        most=round(weight + most, 2),
+        raised=raised,
+        confirm_by=cause.confirm_by,
+        remedy=cause.remedy,
+        cautions=cause.cautions,
+        looks_like=cause.looks_like,
+        source=cause.source,
+        evidence=cause.evidence,
+    )
+
+
+def was_read(plan: Plan, quantities: Quantities, k: int, i: int) -> bool:
+    """Return whether a feature's reading is there in one sample of a stretch."""
+    if not plan.readable[k]:
+        return False
+    feature = plan.features[k]
+    if feature.of in DERIVED:
+        return bool(quantities.of(feature)[0][i] > -UNKNOWN)
+    keys = (feature.of,) if feature.to is None else (feature.of, feature.to)
+    return all(quantities.ends(key)[0][i] > -UNKNOWN for key in keys)
+
+
+def missing_of(
+    plan: Plan, where: slice, read: list[int], row: int
+) -> tuple[tuple[str, ...], float, float]:
+    """Return what a cause names and nobody read, and how much that could say either way."""
+    technology = plan.references.technology[row]
+    seen = {plan.features[k].once for k in read if plan.features[k].once}
+    names: dict[str, None] = {}
+    against: dict[str, float] = {}
+    weight: dict[str, float] = {}
+    for k in range(where.start, where.stop):
+        feature = plan.features[k]
+        if k in read or feature.once in seen or not plan.applies[k, technology]:
+            continue
+        names[_needs(feature)] = None
+        group = feature.once or str(k)
+        against[group] = max(against.get(group, 0.0), feature.against)
+        weight[group] = max(weight.get(group, 0.0), feature.weight)
+    return tuple(names), sum(against.values()), sum(weight.values())
+
+
+def _needs(feature: Feature) -> str:
+    """Name what has to be read for a feature."""
+    if feature.of in NEEDS:
+        groups = (" or ".join(_title(key) for key in group) for group in NEEDS[feature.of])
+        return " and ".join(groups)
+    if feature.of in DERIVED:
+        return DERIVED[feature.of][0]
+    if feature.to is not None:
+        return f"{_title(feature.of)} and {_title(feature.to)}"
+    return _title(feature.of)
+
+
+def _title(analyte: str) -> str:
+    return vocabulary()[analyte].title
+
+
+def _said(feature: Feature, quantities: Quantities, i: int) -> str:
+    """Say what was read, beside what the cause does."""
+    expected = _expected(feature)
+    if feature.of in DERIVED:
+        low, high = (float(end[i]) for end in quantities.of(feature))
+        if feature.of == "common_factor":
+            low, high = float(np.exp(low)), float(np.exp(high))
+        return f"{DERIVED[feature.of][0]} {_span(low, high)}; {expected}"
+    known = vocabulary()[feature.of]
+    low, high = (float(end[i]) for end in quantities.raw(feature.of, quantities.rows))
+    if known.words:
+        return f"{known.title}: {known.words[round(low)][0]}; {expected}"
+    unit = "" if known.unit in ("pH", "1") else f" {known.unit}"
+    if feature.look == "level":
+        return f"{known.title} {_span(low, high)}{unit}; {expected}"
+    if feature.look == "ratio":
+        return _ratio_said(feature, quantities, i, expected)
+    ref_low, ref_high, is_reading = quantities.reference(feature.of, feature.held_against)
+    return (
+        f"{known.title} {_span(low, high)}{unit}, {_reference_name(feature, bool(is_reading[i]))} "
+        f"{_span(float(ref_low[i]), float(ref_high[i]))}{unit}; {expected}"
+    )
+
+
+def _reference_name(feature: Feature, is_reading: bool) -> str:
+    if not is_reading:
+        return "fresh coolants of its technology"
+    return "the sample before" if feature.held_against == "previous" else "its fill when fresh"
+
+
+def _ratio_said(feature: Feature, quantities: Quantities, i: int, expected: str) -> str:
+    top, below = (
+        sum(float(end[i]) for end in quantities.rise(key)) / 2
+        for key in (feature.of, feature.to or feature.of)
+    )
+    pair = f"rise of {_title(feature.of)} to that of {_title(feature.to or '')}"
+    return f"{pair} as {top / below:.2g}; {expected}"
+
+
+def _expected(feature: Feature) -> str:
+    """Say what the cause does to the reading."""
+    low, high = feature.quoted
+    if feature.of in DERIVED:
+        unit = f" {DERIVED[feature.of][1]}".rstrip()
+    else:
+        known = vocabulary()[feature.of]
+        if known.words:
+            return f"expected {known.words[round(low)][0]}" + (
+                " or worse" if low + 1 < len(known.words) else ""
+            )
+        unit = "" if known.unit in ("pH", "1") else f" {known.unit}"
+    if feature.look == "ratio":
+        return f"expected {low:.3g} to {high:.3g}"
+    if feature.look == "factor" or feature.of == "common_factor":
+        return f"expected {low:.3g} to {high:.3g} times that"
+    if feature.look == "level":
+        return f"expected {'above' if feature.up else 'below'} {low:.4g}{unit}"
+    if feature.knots[0] < 0:
+        return f"expected no rise by {low:.4g}{unit}"
+    word = "up" if feature.up else "down"
+    return f"expected {word} by {low:.4g} to {high:.4g}{unit}"
+
+
+def _span(low: float, high: float) -> str:
+    """Write an interval as one number, a bound or a range."""
+    if low == high:
+        return f"{low:.4g}"
+    if high >= UNKNOWN:
+        return f"above {low:.4g}"
+    if low <= 0:
+        return f"below {high:.4g}"
+    return f"{low:.4g} to {high:.4g}"
