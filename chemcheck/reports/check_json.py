@@ -27,6 +27,7 @@ from chemcheck.reports.check_rows import (
 )
 from chemcheck.reports.check_summary import document_head
 from chemcheck.reports.json_text import json_strings, json_value
+from chemcheck.reports.received_words import REFERENCE, received_texts
 from chemcheck.reports.text_pieces import (
     U_DIGITS,
     Pieces,
@@ -146,6 +147,8 @@ def _sample_writer(assessment: Assessment, further: Further | None) -> tuple[Wri
         for keys in (*(each.cautions for each in judged.sets), ())
     ]
 
+    received = _received(assessment)
+
     def closing(rows: slice) -> pa.LargeStringArray:
         size = rows.stop - rows.start
         pieces = [_constant('], "causes": ', size)]
@@ -154,11 +157,36 @@ def _sample_writer(assessment: Assessment, further: Further | None) -> tuple[Wri
         else:
             pieces.append(each_row(causes_json(assessment.causes, rows)))
         pieces.append(of_texts(ends, judged.set_of_sample[rows]))
+        if received is not None:
+            pieces.append(_part(received, rows))
         if further is not None:
             pieces.append(each_row(further(rows)))
         return joined_rows([*pieces, _constant("}", size)])
 
     return opening, closing
+
+
+def _received(assessment: Assessment) -> Pieces | None:
+    """Return what is said of new coolant, null for other samples; None where there is none."""
+    received = assessment.received
+    if received is None:
+        return None
+    n = assessment.headline.verdict.size
+    columns = list(received_texts(received, n))
+    key = np.full(n, -1, dtype=np.int64)
+    key[received.row] = 0
+    for _, code, texts in columns:
+        key[received.row] = key[received.row] * len(texts) + code[received.row]
+    place, keys = pd.factorize(key)
+    said = []
+    for each in keys.tolist():
+        fields: dict[str, Any] | None = None
+        if each >= 0:
+            at = int(np.argmax(key == each))
+            fields = {name: texts[int(code[at])] for name, code, texts in columns}
+            fields[REFERENCE] = list(received.references[int(columns[-1][1][at])])
+        said.append(f', "received": {json_value(fields)}')
+    return Pieces(pa.array(said, pa.large_string()), np.asarray(place, dtype=np.int64))
 
 
 def _coded(code: npt.NDArray[np.integer], names: Sequence[str]) -> Pieces:

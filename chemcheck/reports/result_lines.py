@@ -5,6 +5,7 @@ import math
 import numpy as np
 
 from chemcheck.analytes import analyte as analyte_of
+from chemcheck.assessment.because import fresh_words
 from chemcheck.judging import BoundInForce, Judged, result_values
 from chemcheck.judging.record import (
     INSIDE,
@@ -198,7 +199,7 @@ def _bounds_text(
         return ""
     if decisive.side is None:
         return requirement_words(rule_of(judged, place).requirement)
-    said = _one_bound(decisive, value, quantity)
+    said = _one_bound(decisive, value, quantity, fresh_words(judged, decisive))
     for bound in judged.bounds:
         same = (bound.limit_set, bound.quantity, bound.kind) == (
             decisive.limit_set, place, decisive.kind,
@@ -210,14 +211,14 @@ def _bounds_text(
     return tied(said) if decisive.kind == "action" else f"{tied(said)} (warning)"
 
 
-def _one_bound(bound: BoundInForce, value: float, quantity: Quantity) -> str:
+def _one_bound(bound: BoundInForce, value: float, quantity: Quantity, fresh: str) -> str:
     at = _AT[str(bound.side)]
     words = _words(quantity)
     if words:
         return f"{at} {words[round(value)]}"
     if not bound.of_fresh:
         return f"{at} {number(value)}"
-    share = f"{number(bound.value * 100)} % of fresh"
+    share = f"{number(bound.value * 100)} % of {'fresh' if fresh == 'fresh fill' else fresh}"
     return f"{at} {share}" if math.isnan(value) else f"{at} {number(value)} ({share})"
 
 

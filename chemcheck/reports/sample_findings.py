@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.analytes import analyte as analyte_of
-from chemcheck.assessment.dispositions import DISPOSITIONS
+from chemcheck.assessment.dispositions import DISPOSITIONS, NEW_COOLANT_USE
 from chemcheck.assessment.record import Assessment
 from chemcheck.intake.quantities import LAYOUT as QUANTITIES
 from chemcheck.judging import Judged
@@ -18,6 +18,7 @@ from chemcheck.judging.rules import analytes_of
 from chemcheck.readings.record import REJECTED, Readings
 from chemcheck.reports.balance_words import balance_words
 from chemcheck.reports.document import Finding, OverviewLine, ResultLine, Section
+from chemcheck.reports.received_words import received_words
 from chemcheck.reports.result_lines import (
     amount,
     decisive_bound,
@@ -109,7 +110,10 @@ def finding(assessment: Assessment, row: int, lost: Lost, questions: pd.DataFram
         lines=tuple(line for line in lines if line.source),
         why=_why(judged, row),
         to_do=_to_do(assessment, row, lines, lacking),
-        remarks=(*filter(None, [without_bound(lines)]), *_asked(judged.readings, row, questions)),
+        remarks=(
+            *filter(None, [received_words(assessment, row), without_bound(lines)]),
+            *_asked(judged.readings, row, questions),
+        ),
         parts=tuple(_parts(assessment, row)),
     )
 
@@ -227,6 +231,9 @@ def _wanting(judged: Judged, row: int, lacking: tuple[str, ...]) -> list[str]:
     told = [f"no usable reading of {' and '.join(lacking)}"] if lacking else []
     if unusable:
         told.append(f"{' and '.join(unusable)} could not be used and {_has_bound(unusable)}")
+    limit_set = judged.sets[int(judged.set_of_sample[row])]
+    if limit_set.use == NEW_COOLANT_USE and limit_set.partial:
+        told.append(limit_set.partial.rstrip("."))
     return told
 
 
