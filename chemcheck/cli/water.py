@@ -57,6 +57,7 @@ def quantities(command: options.Command) -> options.Command:
 @options.limits()
 @options.events()
 @options.output()
+@options.plots()
 def command(
     files: tuple[str, ...],
     name: str | None,
@@ -73,6 +74,8 @@ def command(
     out: Path | None,
     all_results: bool,
     fail_on: str | None,
+    plots: Path | None,
+    plots_form: str,
     **given: str | None,
 ) -> int:
     """Say whether water may be mixed with coolant concentrate, and how to cure it.
@@ -121,4 +124,8 @@ def command(
         from chemcheck.reports.streams import write_water
 
         write_water(answer, form, all_results=all_results)
+    if plots is not None:
+        from chemcheck.reports.plots import water_charts, write_charts
+
+        write_charts(water_charts(answer), plots, plots_form, files)
     return messages.finished(answer.assessment, fail_on, out, log)
