@@ -8,6 +8,7 @@ from chemcheck.intake.choices import Choices, ColumnChoice, Kit, plain_title
 from chemcheck.intake.companions import Companion, companions, limit_unit
 from chemcheck.intake.headers import Header, read_header
 from chemcheck.intake.kits import COUNTED_BY, counts_drops
+from chemcheck.intake.sample_facts import fact_names, free_title
 from chemcheck.intake.second_header import HeaderRow, combined
 from chemcheck.intake.stated_values import is_fact_title
 from chemcheck.readings.record import SAMPLE_COLUMNS
@@ -138,7 +139,7 @@ def plan_columns(
         elif role in _READ and role not in roles:
             roles[role] = column
         else:
-            free[free_name(shown, free)] = column
+            free[free_name(_free_title(shown, choice), free)] = column
             if role in _READ:
                 said.append(
                     (shown, f"kept as text: {roles[role].title!r} already gives the {role}")
@@ -154,6 +155,14 @@ def plan_columns(
         (*said, *_about_unknown(unknown), *_about_twins(titles)),
         (*(f"{row.kind} in row {row.row}" for row in below), *_about_companions(beside)),
     )
+
+
+def _free_title(title: str, choice: ColumnChoice | None) -> str:
+    """Return the title of a free column, with what the user says that it states."""
+    if choice is None or not (choice.keep_as_text or choice.role in fact_names()):
+        return title
+    fact = None if choice.keep_as_text else choice.role
+    return free_title(title, fact, choice.unit)
 
 
 def _with_method(column: Column) -> Column:
