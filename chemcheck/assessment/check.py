@@ -15,6 +15,7 @@ from chemcheck.assessment.counts import count_all
 from chemcheck.assessment.dispositions import advice_by_bound
 from chemcheck.assessment.received_goods import find_goods, judge_goods, with_goods
 from chemcheck.assessment.record import Assessment
+from chemcheck.assessment.remedies import Remedies
 from chemcheck.assessment.set_choices import SetChoice, default_choice, named_choices
 from chemcheck.assessment.system_size import system_sizes
 from chemcheck.assessment.trust import weigh_trust
@@ -157,6 +158,8 @@ def check(
     )
     because = reasons(judged[0], advice_by_bound(judged[0]))
     causes = find_causes(readings, all_events(readings, events), judged[0].uncertainty)
+    tap = {key: Range(one.lower, one.upper) for key, one in (top_up_water or {}).items()}
+    balances = Balances(judged[0], all_events(readings, events), sizes, tap)
     return Assessment(
         readings=readings,
         judged=judged,
@@ -167,14 +170,10 @@ def check(
         assumptions=tuple(dict.fromkeys(assumptions)),
         cautions=_cautions(choices, readings.samples["technology"]),
         shared_causes=trust.shared_causes,
-        balances=Balances(
-            judged[0],
-            all_events(readings, events),
-            sizes,
-            {key: Range(one.lower, one.upper) for key, one in (top_up_water or {}).items()},
-        ),
+        balances=balances,
         causes=causes,
         received=None if goods is None else judge_goods(judged[0], goods),
+        remedies=Remedies(judged[0], sizes, balances),
     )
 
 

@@ -9,6 +9,7 @@ import pandas as pd
 
 from chemcheck.assessment.balances import Balances
 from chemcheck.assessment.received_goods import ReceivedGoods
+from chemcheck.assessment.remedies import Remedies
 from chemcheck.causes.record import Causes
 from chemcheck.judging.record import Judged
 from chemcheck.limit_library.records import LimitSet
@@ -47,6 +48,8 @@ class Assessment:
         What may have gone wrong in each sample of coolant; None where there is none.
     received : ReceivedGoods or None
         Identity, strength and contamination of new coolant; None where there is none.
+    remedies : Remedies or None
+        For any sample that is asked for, each judged for what it leads to.
     """
 
     readings: Readings
@@ -61,6 +64,7 @@ class Assessment:
     balances: Balances | None = None
     causes: Causes | None = None
     received: ReceivedGoods | None = None
+    remedies: Remedies | None = None
 
     @property
     def headline(self) -> Judged:

@@ -1,7 +1,7 @@
 """The answer on fill water: may it be mixed with concentrate, and how much of it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -114,7 +114,10 @@ def water(
     LimitFileError
         If a limit set cannot be used.
     """
-    assessment = check(readings, limits, technology, rule=rule, events=events)
+    # The blends below are the remedy of a water.
+    assessment = replace(
+        check(readings, limits, technology, rule=rule, events=events), remedies=None
+    )
     judged = assessment.judged[0]
     estimated = estimated_solids(readings)
     values = deionised_water()

@@ -1,4 +1,4 @@
-"""What is assumed of deionised water whose own readings are not at hand."""
+"""What is assumed of deionised water and new coolant whose own readings are not at hand."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ from chemcheck.limit_library.records import EVIDENCE, Evidence
 
 @dataclass(frozen=True, slots=True)
 class AssumedValue:
-    """One value of deionised water.
+    """One value of deionised water, or of new coolant.
 
     Parameters
     ----------
@@ -73,6 +73,18 @@ def deionised_water() -> Mapping[str, AssumedValue]:
     1.0
     """
     return read_deionised_water(limit_folder() / "properties" / "deionised_water.yaml")
+
+
+@cache
+def new_coolant() -> Mapping[str, AssumedValue]:
+    """Return the values assumed of a new ready mix, by the analyte's key.
+
+    Examples
+    --------
+    >>> new_coolant()["chloride"].upper
+    15.0
+    """
+    return read_deionised_water(limit_folder() / "properties" / "new_coolant.yaml")
 
 
 def _value(key: str, node: Located) -> AssumedValue:

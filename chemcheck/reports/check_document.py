@@ -102,6 +102,8 @@ def check_document(
     order = worst_first(judged, max(told, listed)) if only is None else only
     lost = missing_essentials(judged)
     asked = assessment.readings.questions if questions is None else questions
+    if assessment.remedies is not None:
+        assessment.remedies.prepare(order[:told].tolist())
     findings = [finding(assessment, row, lost, asked) for row in order[:told].tolist()]
     overview = order[:listed]
     return Document(

@@ -38,6 +38,7 @@ from chemcheck.reports.text_pieces import (
     text_of,
     whole_numbers,
 )
+from chemcheck.reports.told_json import ToldSamples
 
 CHECK_SCHEMA = "chemcheck/check/1"
 
@@ -82,11 +83,13 @@ def write_check_json(
     Samples are written in stretches, so that memory does not grow with their number. NaN
     and infinity are null: the open end of a reading, and what does not exist.
     """
-    opened = json_value({**document_head(assessment, schema), **head})
+    told = ToldSamples(assessment)
+    begun = {**document_head(assessment, schema), **head, "told_in_full": told.head()}
+    opened = json_value(begun)
     file.write(opened[:-1].encode())
     file.write(b', "samples": [')
     judged = assessment.headline
-    opening, closing = _sample_writer(assessment, further)
+    opening, closing = _sample_writer(assessment, told, further)
     texts = _result_texts(judged)
 
     for block in blocks(judged.verdict.size):
@@ -106,7 +109,9 @@ def write_check_json(
 Writer = Callable[[slice], pa.LargeStringArray]
 
 
-def _sample_writer(assessment: Assessment, further: Further | None) -> tuple[Writer, Writer]:
+def _sample_writer(
+    assessment: Assessment, told: ToldSamples, further: Further | None
+) -> tuple[Writer, Writer]:
     """Return what writes the samples of a stretch up to their results, and after them."""
     judged, samples = assessment.headline, assessment.readings.samples
     row = samples["row"].to_numpy(dtype=np.int64)
@@ -141,9 +146,8 @@ def _sample_writer(assessment: Assessment, further: Further | None) -> tuple[Wri
             pieces += [_constant(f', "{name}": ', size), _part(each, rows)]
         return joined_rows([*pieces, _constant(', "results": [', size)])
 
-    # Remedies come from other answers; a check alone has none.
-    ends = [
-        f', "remedies": [], "cautions": {json_value(keys)}'
+    cautions = [
+        f', "cautions": {json_value(keys)}'
         for keys in (*(each.cautions for each in judged.sets), ())
     ]
 
@@ -156,7 +160,13 @@ def _sample_writer(assessment: Assessment, further: Further | None) -> tuple[Wri
             pieces.append(_constant("[]", size))
         else:
             pieces.append(each_row(causes_json(assessment.causes, rows)))
-        pieces.append(of_texts(ends, judged.set_of_sample[rows]))
+        pieces += [
+            _constant(', "balances": ', size),
+            told.balances(rows),
+            _constant(', "remedies": ', size),
+            told.remedies(rows),
+            of_texts(cautions, judged.set_of_sample[rows]),
+        ]
         if received is not None:
             pieces.append(_part(received, rows))
         if further is not None:

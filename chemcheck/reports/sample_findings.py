@@ -19,6 +19,7 @@ from chemcheck.readings.record import REJECTED, Readings
 from chemcheck.reports.balance_words import balance_words
 from chemcheck.reports.document import Finding, OverviewLine, ResultLine, Section
 from chemcheck.reports.received_words import received_words
+from chemcheck.reports.remedy_words import remedy_sections
 from chemcheck.reports.result_lines import (
     amount,
     decisive_bound,
@@ -122,6 +123,8 @@ def _parts(assessment: Assessment, row: int) -> Iterator[Section]:
     """Give what other answers say of one sample."""
     if assessment.balances is not None:
         yield Section("Balances", balance_words(assessment.balances.of_sample(row)))
+    if assessment.remedies is not None:
+        yield from remedy_sections(assessment, row)
 
 
 def _asked(readings: Readings, row: int, questions: pd.DataFrame) -> Iterator[str]:
