@@ -17,7 +17,9 @@ from chemcheck.fills import (
     number_fills,
 )
 from chemcheck.fills.event_order import FRESH_SAMPLES, all_events
+from chemcheck.fills.top_up_shares import TopUps, top_ups_before, volumes_by_changes
 from chemcheck.history.record import Events
+from chemcheck.intake.sample_facts import fact_numbers
 from chemcheck.readings.record import Readings
 
 TRENDED_SAMPLES = ("routine", *FRESH_SAMPLES)
@@ -43,6 +45,8 @@ class TrendRows:
         When each sample was taken.
     fresh : ndarray of int64, shape (n_samples,)
         Row of each sample's fresh-fill reference, -1 where there is none.
+    topped : TopUps
+        What was logged as added to each sample's unit before it.
     set_aside : tuple of (str, str)
         What cannot stand in a trend, and why.
     """
@@ -54,6 +58,7 @@ class TrendRows:
     last_of_present_fill: npt.NDArray[np.int64]
     dates: npt.NDArray[np.datetime64]
     fresh: npt.NDArray[np.int64]
+    topped: TopUps
     set_aside: tuple[tuple[str, str], ...]
 
 
@@ -120,6 +125,7 @@ def trend_rows(
         last,
         samples["taken_on"].to_numpy("datetime64[D]"),
         fresh_fill_rows(samples, fills),
+        top_ups_before(samples, fills, log, _volumes(samples, fills, log)),
         tuple(set_aside),
     )
 
@@ -127,6 +133,18 @@ def trend_rows(
 def _samples(mask: npt.NDArray[np.bool_]) -> str:
     count = int(mask.sum())
     return f"{count:,} sample{'s' if count > 1 else ''}"
+
+
+def _volumes(
+    samples: pd.DataFrame, fills: Fills, log: pd.DataFrame | None
+) -> npt.NDArray[np.float64]:
+    """Return what each unit's system holds: as a column states it, else by its full changes."""
+    volume = volumes_by_changes(fills, log)
+    stated = fact_numbers(samples, "system_volume", "L")
+    if stated is not None:
+        told = (fills.unit >= 0) & (stated > 0.0)
+        volume[fills.unit[told]] = stated[told]
+    return volume
 
 
 def _last_rows(fills: Fills, usage: Usage, usable: npt.NDArray[np.bool_]) -> npt.NDArray[np.int64]:
