@@ -52,6 +52,17 @@ def quantities(command: options.Command) -> options.Command:
 @quantities
 @click.option("--name", metavar="TEXT", help="A name for the water given by quantities.")
 @click.option("--method", metavar="TEXT", help="How the quantities were measured, such as strip.")
+@click.option(
+    "--temperatures",
+    metavar="LIST",
+    help="What scale figures are asked for: cold (as sampled), film, or temperatures with commas "
+    "between, deg C unless they say F. By default cold, 25, 60, 90, film.",
+)
+@click.option(
+    "--film-temperature",
+    metavar="TEXT",
+    help="Of the water on a hot wall, such as '118 C'; 110 C by default.",
+)
 @options.reading()
 @options.material()
 @options.limits()
@@ -62,6 +73,8 @@ def command(
     files: tuple[str, ...],
     name: str | None,
     method: str | None,
+    temperatures: str | None,
+    film_temperature: str | None,
     columns: str | None,
     decimal: str | None,
     date_order: str | None,
@@ -83,7 +96,9 @@ def command(
     Reads results from FILEs ('-' is standard input), or takes one water's quantities as
     options. Hardness is held against calcium and magnesium, dissolved solids against
     conductivity; the share of tap water that meets every bound when deionised water makes
-    up the rest is reckoned. Rows that do not say what they are count as water.
+    up the rest is reckoned. Scale and corrosion figures say what the water does by itself:
+    as sampled, heated closed and vented to air. Rows that do not say what they are count as
+    water.
     """
     titles = {option.replace("-", "_"): title for option, title, _ in QUANTITIES}
     values = {titles[key]: text for key, text in given.items() if text is not None}
@@ -94,9 +109,11 @@ def command(
             else "give files, or quantities such as --ph 7.6"
         )
         raise click.UsageError(problem)
+    from chemcheck.assessment.index_temperatures import index_temperatures
     from chemcheck.assessment.water import water
     from chemcheck.intake.events import read_events
 
+    asked = index_temperatures(temperatures, film_temperature)
     if files:
         from chemcheck.intake.read import read_results
 
@@ -115,7 +132,7 @@ def command(
             values, name=GIVEN, material="water", sample_id=name, method=method, decimal=decimal
         )
     log = None if events is None else read_events(events, decimal=decimal, order=date_order)
-    answer = water(readings, limit_sets or None, rule=rule, events=log)
+    answer = water(readings, limit_sets or None, rule=rule, events=log, temperatures=asked)
     if out is not None:
         from chemcheck.reports.folders import write_water_folder
 

@@ -22,7 +22,7 @@ from chemcheck.judging.water_analysis import (
     UNBOUNDED,
 )
 from chemcheck.judging.water_cross_checks import Interval
-from chemcheck.judging.water_figures import FILM, IndexTemperature, WaterFigures
+from chemcheck.judging.water_figures import FILM, NOT_READ, IndexTemperature, WaterFigures
 from chemcheck.reports.document import FigureTable
 from chemcheck.reports.numbers import interval, number
 
@@ -38,7 +38,8 @@ METHOD = (
 SHORT_FORMULA = (
     "Langelier, Ryznar and Puckorius: saturation pH by the short formula (UFC 3-240-13FN, appendix "
     "B), Puckorius with 1.465; the measured pH at every temperature; for 0 to 90 C and dissolved "
-    "solids of 10 to 10,000 mg/L. They and the saturation index differ by 0.1 to 0.3."
+    "solids of 10 to 10,000 mg/L, without a value outside. They and the saturation index "
+    "differ by 0.1 to 0.3."
 )
 # Figure, its name, and its decimals.
 ROWS = (
@@ -95,7 +96,7 @@ def figure_table(figures: WaterFigures, place: int) -> FigureTable | None:
         ]
         if any(cells):
             rows.append((name, *(cell or "-" for cell in cells)))
-    if not rows:
+    if not rows and figures.why_none()[place] == NOT_READ:
         return None
     return FigureTable(
         title=TITLE,
@@ -124,15 +125,15 @@ def _when(one: IndexTemperature) -> str:
 
 def _notes(figures: WaterFigures, place: int) -> Iterator[str]:
     yield ALONE
+    why = str(figures.why_none()[place])
+    if why:
+        yield f"No saturation index and no potential: {why}."
     mixed = _mixed(figures, place)
     if mixed:
         yield mixed
-    yield METHOD
-    if any(
-        _cell(figures.closed[one.label]["langelier_index"], place, 2)
-        for one in figures.temperatures
-    ):
-        yield SHORT_FORMULA
+    if not why:
+        yield METHOD
+    yield SHORT_FORMULA
     yield from _class_words(figures, place)
     yield from _vented(figures, place)
     beyond = PUBLISHED_TEMPERATURES[1]

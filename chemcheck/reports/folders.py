@@ -17,6 +17,7 @@ from chemcheck.reports.unit_charts import finding_charts
 from chemcheck.reports.unit_index import UNIT_FOLDER, UnitLink, choose_pages, unit_links
 from chemcheck.reports.unit_pages import UnitPages
 from chemcheck.reports.water_document import water_document
+from chemcheck.reports.waters_csv import write_waters_csv
 from chemcheck.reports.whole_files import whole_folder
 
 
@@ -95,7 +96,7 @@ def _write_unit_pages(of_units: UnitPages, links: tuple[UnitLink, ...], folder: 
 
 
 def write_water_folder(water: WaterAssessment, out: Path, *, all_results: bool = False) -> None:
-    """Write what `write_check_folder` writes, and blend.csv.
+    """Write what `write_check_folder` writes, blend.csv and waters.csv.
 
     Parameters
     ----------
@@ -113,6 +114,8 @@ def write_water_folder(water: WaterAssessment, out: Path, *, all_results: bool =
         _write_common(water.assessment, folder, all_results)
         with (folder / "blend.csv").open("wb") as file:
             write_blend_csv(water, file)
+        with (folder / "waters.csv").open("wb") as file:
+            write_waters_csv(water, file)
         document = water_document(water, PAGE)
         _write_report(document, folder)
 
