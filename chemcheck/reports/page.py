@@ -8,6 +8,7 @@ from types import MappingProxyType
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
+from chemcheck.reports.cause_words import likelihood_words
 from chemcheck.reports.charts import Chart, svg_in_page
 from chemcheck.reports.document import Document
 from chemcheck.reports.text import COLUMNS, OVERVIEW
@@ -82,6 +83,7 @@ def _template(name: str) -> Template:
     )
     environment.globals["drawn"] = _drawn
     environment.filters["loosened"] = _loosened
+    environment.filters["likelihood"] = likelihood_words
     return environment.get_template(name)
 
 

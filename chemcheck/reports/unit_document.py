@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from chemcheck.reports.cause_words import CauseStory
 from chemcheck.reports.charts import Chart
 from chemcheck.reports.document import Finding, Section
 
@@ -93,6 +94,8 @@ class UnitPage:
         All samples of the unit, the latest first.
     shared : tuple of str
         What several units show at once.
+    causes : CauseStory or None
+        What may have gone wrong; None where nothing speaks for it.
     evidence : tuple of Item
         What is on record of the latest sample.
     to_fill_in : tuple of Item
@@ -114,6 +117,7 @@ class UnitPage:
     histories: tuple[Chart, ...]
     samples: tuple[HistoryLine, ...]
     shared: tuple[str, ...]
+    causes: CauseStory | None
     evidence: tuple[Item, ...]
     to_fill_in: tuple[Item, ...]
     cautions: tuple[str, ...]

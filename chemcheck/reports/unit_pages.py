@@ -24,6 +24,7 @@ from chemcheck.history.record import Events
 from chemcheck.judging import Judged
 from chemcheck.judging.record import FIT, VERDICT_NAMES
 from chemcheck.limit_library import cautions
+from chemcheck.reports.cause_words import cause_story
 from chemcheck.reports.check_document import in_use, sections, set_words, sets_of
 from chemcheck.reports.document import Section
 from chemcheck.reports.event_words import events_between
@@ -119,6 +120,7 @@ class UnitPages:
             compared = changes(judged, before, row)
             since = _since(judged, before, row, log)
         title = f"Unit {unit_id}"
+        causes = cause_story(assessment.causes, row)
         return UnitPage(
             title=title,
             in_use=in_use(assessment, row),
@@ -133,9 +135,10 @@ class UnitPages:
             histories=history_charts(judged, rows, found.lines, log),
             samples=tuple(_sample_lines(assessment, rows)),
             shared=tuple(cause for cause in assessment.shared_causes if unit_id in cause),
+            causes=causes,
             evidence=record_of(assessment.readings, row, log),
             to_fill_in=TO_FILL_IN,
-            cautions=cautions(assessment.cautions),
+            cautions=cautions((*assessment.cautions, *(causes.cautions if causes else ()))),
             sections=self._sections(row, str(sample["file"])),
         )
 

@@ -8,7 +8,16 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtri
 
-from chemcheck.reports.charts.canvas import BLUE, GREY, INK, ORANGE, PALE, Chart, one_axes
+from chemcheck.reports.charts.canvas import (
+    BLUE,
+    GREY,
+    INK,
+    ORANGE,
+    PALE,
+    Chart,
+    one_axes,
+    put_title,
+)
 from chemcheck.reports.numbers import counted
 
 if TYPE_CHECKING:
@@ -114,7 +123,7 @@ class _Drawing:
         axes.set_xlim(0, 100)
         axes.set_ylim(0, 100)
         axes.set_xlabel("promised: share of the central band [%]", labelpad=2)
-        axes.set_title("held: readings within the band [%]", loc="left", fontsize=9, pad=3)
+        put_title(axes, "held: readings within the band [%]")
         axes.legend(loc="upper left", fontsize=7.5, frameon=False)
 
 

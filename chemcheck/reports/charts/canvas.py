@@ -144,6 +144,13 @@ def one_axes(figure: "Figure", *, left: float, top: float = 0.12, bottom: float 
     )
 
 
+def put_title(axes: "Axes", text: str) -> None:
+    """Write a line over axes; matplotlib's own title looks for its place each time it is drawn."""
+    axes.annotate(
+        text, (0.0, 1.0), (0, 4), xycoords="axes fraction", textcoords="offset points", fontsize=9
+    )
+
+
 @contextmanager
 def _prepared(chart: Chart) -> "Iterator[Figure]":
     """Draw a chart on a figure in our settings."""

@@ -8,7 +8,7 @@ import numpy as np
 
 from chemcheck.planning import BestInterval
 from chemcheck.reports.charts.axis_ticks import Axis
-from chemcheck.reports.charts.canvas import BLUE, GREY, INK, LIGHT_BLUE, Chart, one_axes
+from chemcheck.reports.charts.canvas import BLUE, GREY, INK, LIGHT_BLUE, Chart, one_axes, put_title
 from chemcheck.reports.numbers import number
 
 if TYPE_CHECKING:
@@ -88,5 +88,5 @@ class _Drawing:
                 f"{number(best.interval)} {self.unit}", (best.interval, 0.0), (3, 3),
                 textcoords="offset points", fontsize=8,
             )  # fmt: skip
-        axes.set_title(f"cost per {_PER:g} {self.unit}", loc="left", fontsize=9, pad=3)
+        put_title(axes, f"cost per {_PER:g} {self.unit}")
         Axis(f"change interval [{self.unit}]").mark(axes, first, last)

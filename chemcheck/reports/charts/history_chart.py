@@ -8,7 +8,16 @@ import numpy as np
 import numpy.typing as npt
 
 from chemcheck.reports.charts.axis_ticks import Axis
-from chemcheck.reports.charts.canvas import BLUE, GREY, INK, LIGHT_BLUE, ORANGE, Chart, one_axes
+from chemcheck.reports.charts.canvas import (
+    BLUE,
+    GREY,
+    INK,
+    LIGHT_BLUE,
+    ORANGE,
+    Chart,
+    one_axes,
+    put_title,
+)
 from chemcheck.reports.numbers import counted, interval, number
 
 if TYPE_CHECKING:
@@ -102,10 +111,9 @@ class _Drawing:
         _bounds(axes, history, first, bottom, top)
         _readings(axes, history, last - first, top)
         self.axis.mark(axes, first, last)
-        axes.set_title(
-            f"{history.quantity} [{history.unit}]" if history.unit else history.quantity,
-            loc="left", fontsize=9, pad=3,
-        )  # fmt: skip
+        put_title(
+            axes, f"{history.quantity} [{history.unit}]" if history.unit else history.quantity
+        )
 
 
 def _reach_across(history: History) -> tuple[float, float]:

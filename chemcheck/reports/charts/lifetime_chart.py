@@ -7,7 +7,7 @@ import numpy as np
 
 from chemcheck.planning.fit_plot import FitPlot
 from chemcheck.planning.lifetime import Lifetime
-from chemcheck.reports.charts.canvas import BLUE, INK, LIGHT_BLUE, Chart, one_axes
+from chemcheck.reports.charts.canvas import BLUE, INK, LIGHT_BLUE, Chart, one_axes, put_title
 from chemcheck.reports.numbers import counted, number
 
 if TYPE_CHECKING:
@@ -76,7 +76,7 @@ class _Drawing:
         axes.set_xticks(marks, [number(mark) for mark in marks])
         axes.set_xticks([], minor=True)
         axes.set_xlabel(f"age [{self.unit}], logarithmic", labelpad=2)
-        axes.set_title("passed a bound by then [%]", loc="left", fontsize=9, pad=3)
+        put_title(axes, "passed a bound by then [%]")
 
 
 def _reach(plot: FitPlot) -> tuple[float, float]:

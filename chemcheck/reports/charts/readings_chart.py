@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from textwrap import wrap
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -12,13 +12,15 @@ from chemcheck.reports.charts.canvas import BLUE, GREY, INK, ORANGE, Chart, labe
 from chemcheck.reports.numbers import number
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
+    from matplotlib.artist import Artist
     from matplotlib.figure import Figure
+    from matplotlib.transforms import Transform
 
 # Places on a row's scale: 0 is its left end, 1 its right.
 ONE_BOUND, LOWER, UPPER = 2 / 3, 0.22, 0.78
 _FIRST, _LAST, _ROW = 30.0, 68.0, 0.31
 _LEAST, _TIP = 0.016, 0.035  # of a scale: what is narrower is drawn as wide; an open end
+_SHORT = 8  # letters of a unit
 _LETTERS = 27  # of a title in one line
 _LEGEND = (
     "Bar: the reading. Hollow: open at one end (not detected, or above range).",
@@ -117,32 +119,59 @@ class _Drawing:
     rows: tuple[Row, ...]
 
     def __call__(self, figure: "Figure") -> None:
-        from matplotlib.collections import LineCollection
+        from matplotlib.collections import LineCollection, PolyCollection
 
-        axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
-        axes.set_axis_off()
-        axes.set_xlim(0.0, 100.0)
-        axes.set_ylim(len(self.rows) + 0.46 / _ROW, 0.0)
-        scales = [scale_of(row) for row in self.rows]
-        lines = [
-            _lines(row, scale, k + 0.5)
-            for k, (row, scale) in enumerate(zip(self.rows, scales, strict=True))
-        ]
+        sheet = _Sheet.on(figure, len(self.rows) + 0.46 / _ROW)
+        placed = [(row, scale_of(row), k + 0.5) for k, row in enumerate(self.rows)]
+        lines = [_lines(*one) for one in placed]
         for k, (colour, width, dashes) in enumerate(_STYLES):
             segments = [segment for of_row in lines for segment in of_row[k]]
-            axes.add_collection(
-                LineCollection(
-                    segments, colors=colour, linewidths=width, linestyles=dashes, clip_on=False
-                ),
-                autolim=False,
+            sheet.add(LineCollection(segments, colors=colour, linewidths=width, linestyles=dashes))
+        bars = [_bar(*one) for one in placed]
+        sheet.add(
+            PolyCollection(
+                [bar.corners for bar in bars],
+                closed=False,
+                facecolors=["white" if bar.is_open else bar.colour for bar in bars],
+                edgecolors=[bar.colour for bar in bars],
+                linewidths=1.3,
+                zorder=3,
             )
-        for k, (row, scale) in enumerate(zip(self.rows, scales, strict=True)):
-            _bar(axes, row, scale, k + 0.5)
-            _words(axes, row, scale, k + 0.5)
+        )
+        for one in placed:
+            _words(sheet, *one)
         for k, line in enumerate(_LEGEND):
-            axes.text(
-                1.0, len(self.rows) + 0.45 + 0.55 * k, line, fontsize=7.2, color=GREY, va="center"
-            )
+            sheet.text(1.0, len(self.rows) + 0.45 + 0.55 * k, line, fontsize=7.2, color=GREY)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """A whole figure, 100 wide and so many rows high: axes would take longer than the rows."""
+
+    figure: "Figure"
+    places: "Transform"
+
+    @classmethod
+    def on(cls, figure: "Figure", rows: float) -> "_Sheet":
+        from matplotlib.transforms import Affine2D
+
+        return cls(figure, Affine2D().scale(0.01, -1 / rows).translate(0, 1) + figure.transFigure)
+
+    def add(self, artist: "Artist") -> None:
+        artist.set_transform(self.places)
+        self.figure.add_artist(artist)
+
+    def text(self, x: float, y: float, text: str, **style: Any) -> None:
+        self.figure.text(x, y, text, va="center", transform=self.places, **style)
+
+
+@dataclass(frozen=True, slots=True)
+class _Bar:
+    """A reading as a shape."""
+
+    corners: list[tuple[float, float]]
+    is_open: bool
+    colour: str
 
 
 # Colour, width and dashes of what is allowed, what is not, the method's interval, the bounds.
@@ -172,55 +201,46 @@ def _lines(row: Row, scale: Scale, y: float) -> tuple[_Segments, _Segments, _Seg
     return [_segment(first, last, y)], beyond, reach, bounds
 
 
-def _bar(axes: "Axes", row: Row, scale: Scale, y: float) -> None:
-    """Draw the reading itself: filled where both ends are known, hollow where one is open."""
-    from matplotlib.patches import Polygon
-
+def _bar(row: Row, scale: Scale, y: float) -> _Bar:
+    """Return the reading itself: filled where both ends are known, hollow where one is open."""
     not_detected = row.lower == 0.0 < row.upper
     is_open = not_detected or math.isinf(row.upper) or math.isinf(row.lower)
     ends = scale.place(row.lower), scale.place(row.upper)
     # What goes on beyond the scale ends in a point that shows which way.
     left, right = ends[0] < 0, ends[1] > 1
     first, last = _widened(*_clipped(*ends), _TIP if left or right else _LEAST)
-    colour = ORANGE if row.state == "outside" else BLUE
     inner = first + (_TIP if left else 0.0), last - (_TIP if right else 0.0)
     half = 0.2
     corners = [(inner[0], y - half), (inner[1], y - half)]
     corners += [(last, y)] if right else []
     corners += [(inner[1], y + half), (inner[0], y + half)]
     corners += [(first, y)] if left else []
-    axes.add_patch(
-        Polygon(
-            [(_across(x), at) for x, at in corners],
-            closed=not not_detected,
-            facecolor="white" if is_open else colour,
-            edgecolor=colour,
-            linewidth=1.3,
-            clip_on=False,
-            zorder=3,
-        )
-    )
+    # The side at zero of what was not detected stays open.
+    corners += [] if not_detected else corners[:1]
+    placed = [(_across(x), at) for x, at in corners]
+    return _Bar(placed, is_open, ORANGE if row.state == "outside" else BLUE)
 
 
-def _words(axes: "Axes", row: Row, scale: Scale, y: float) -> None:
+def _words(sheet: _Sheet, row: Row, scale: Scale, y: float) -> None:
     lines = wrap(label(row.title, 2 * _LETTERS), _LETTERS)[:2]
-    axes.text(
-        1.0, y, "\n".join(lines), va="center", linespacing=1.0,
-        fontsize=9 if len(lines) < 2 else 7.2,
-    )  # fmt: skip
+    sheet.text(1.0, y, "\n".join(lines), linespacing=1.0, fontsize=9 if len(lines) < 2 else 7.2)
     is_worse = row.state in ("outside", "undecided")
-    axes.text(
-        _LAST + 1.5, y - 0.14, label(row.reading, 28), va="center", fontsize=8,
+    # A plain state is no news, and a short unit stands beside its number.
+    is_short = len(row.unit) <= _SHORT
+    reading = f"{row.reading} {row.unit}" if is_short else row.reading
+    below = ", ".join(
+        filter(None, ("" if is_short else row.unit, "" if row.state == "inside" else row.state))
+    )
+    sheet.text(
+        _LAST + 1.5, y - (0.14 if below else 0.0), label(reading, 28), fontsize=8,
         weight="bold" if is_worse else "normal",
     )  # fmt: skip
-    below = ", ".join(filter(None, (row.unit, row.state)))
-    axes.text(_LAST + 1.5, y + 0.3, label(below, 40), va="center", fontsize=7, color=GREY)
+    if below:
+        sheet.text(_LAST + 1.5, y + 0.3, label(below, 40), fontsize=7, color=GREY)
     for bound, gap, side in ((row.least, -0.5, "right"), (row.most, 0.5, "left")):
         if not math.isnan(bound):
-            axes.text(
-                _across(scale.place(bound)) + gap, y - 0.26, number(bound), fontsize=7,
-                ha=side, va="center",
-            )  # fmt: skip
+            across = _across(scale.place(bound)) + gap
+            sheet.text(across, y - 0.26, number(bound), fontsize=7, ha=side)
 
 
 def _widened(first: float, last: float, least: float) -> tuple[float, float]:

@@ -27,12 +27,15 @@ def row(lower: float, upper: float, *, least: float = nan, most: float = nan, **
 def shapes(one: Row) -> list[tuple[str, list[float]]]:
     """Return style and the places from left to right of the filled or hollow bars."""
     root = ET.fromstring(svg_in_page(readings_chart("x", "x", [one])))
+    paths = {node.get("id"): node for node in root.iter(f"{SVG}path")}
     found = []
-    for node in root.iter(f"{SVG}path"):
-        style = node.get("style", "")
-        if "stroke-width: 1.3" in style:
-            numbers = node.get("d").replace("M", "").replace("L", "").replace("z", "").split()
-            found.append((style, sorted(float(x) for x in numbers[::2])))
+    for use in root.iter(f"{SVG}use"):
+        path = paths[use.get("{http://www.w3.org/1999/xlink}href").removeprefix("#")]
+        if "stroke-width: 1.3" in path.get("style", ""):
+            numbers = path.get("d").replace("M", "").replace("L", "").replace("z", "").split()
+            moved = float(use.get("x", "0"))
+            places = sorted(float(x) + moved for x in numbers[::2])
+            found.append((use.get("style") + path.get("style"), places))
     return found
 
 
