@@ -132,7 +132,7 @@ def _sentence(
 def _shared(assessment: Assessment) -> Iterator[str]:
     """Say what several units share, before anything is said of single ones."""
     for cause in assessment.shared_causes:
-        yield f"In several units at once: {cause}."
+        yield f"In several at once: {cause}."
 
 
 def worst_first(judged: Judged, count: int) -> npt.NDArray[np.intp]:

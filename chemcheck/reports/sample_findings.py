@@ -15,6 +15,7 @@ from chemcheck.intake.quantities import LAYOUT as QUANTITIES
 from chemcheck.judging import Judged
 from chemcheck.judging.record import NOT_DECIDED, OUTSIDE, UNDECIDED, UNFIT, VERDICT_NAMES, WARNING
 from chemcheck.judging.rules import analytes_of
+from chemcheck.readings.holders import holder_of
 from chemcheck.readings.record import REJECTED, Readings
 from chemcheck.reports.balance_words import balance_words
 from chemcheck.reports.document import Finding, OverviewLine, ResultLine, Section
@@ -60,7 +61,7 @@ NO_SET = "The sample was not judged, because no limit set applies to it"
 
 
 def sample_name(readings: Readings, row: int) -> str:
-    """Name a sample as its file does: id, unit, date, and where it stands.
+    """Name a sample as its file does: id, unit or source, date, and where it stands.
 
     Parameters
     ----------
@@ -77,7 +78,7 @@ def sample_name(readings: Readings, row: int) -> str:
     sample = readings.samples.iloc[row]
     parts = [str(sample["sample_id"])] if _has(sample["sample_id"]) else []
     if _has(sample["unit_id"]):
-        parts.append(f"unit {sample['unit_id']}")
+        parts.append(f"{holder_of(readings.samples, row)} {sample['unit_id']}")
     if _has(sample["taken_on"]):
         parts.append(f"{sample['taken_on']:%Y-%m-%d}")
     if readings.files[0].layout == QUANTITIES:

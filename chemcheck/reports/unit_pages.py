@@ -24,6 +24,7 @@ from chemcheck.history.record import Events
 from chemcheck.judging import Judged
 from chemcheck.judging.record import FIT, VERDICT_NAMES
 from chemcheck.limit_library import cautions
+from chemcheck.readings.holders import holder_of
 from chemcheck.reports.cause_words import cause_story
 from chemcheck.reports.check_document import in_use, sections, set_words, sets_of
 from chemcheck.reports.document import Section
@@ -114,12 +115,13 @@ class UnitPages:
         disposition, work = found.to_do[0], found.to_do[1:]
         log = self.events.get((unit_id,))
         compared: tuple[Change, ...] = ()
-        since = "This is the first sample of the unit in these files."
+        holder = holder_of(assessment.readings.samples, row)
+        since = f"This is the first sample of the {holder} in these files."
         if rows.size > 1:
             before = int(rows[-2])
             compared = changes(judged, before, row)
             since = _since(judged, before, row, log)
-        title = f"Unit {unit_id}"
+        title = f"{holder.capitalize()} {unit_id}"
         causes = cause_story(assessment.causes, row)
         return UnitPage(
             title=title,
