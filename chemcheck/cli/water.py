@@ -1,10 +1,11 @@
 """``chemcheck water``: fill water, from files or from quantities on the command line."""
 
 from pathlib import Path
+from typing import Any
 
 import click
 
-from chemcheck.cli import messages, options
+from chemcheck.cli import messages, options, water_system
 
 EPILOG = """
 A quantity takes its unit in its text, and may be an interval: "18 gpg", "<0.5", "100-250".
@@ -63,6 +64,7 @@ def quantities(command: options.Command) -> options.Command:
     metavar="TEXT",
     help="Of the water on a hot wall, such as '118 C'; 110 C by default.",
 )
+@water_system.system_options
 @options.reading()
 @options.material()
 @options.limits()
@@ -89,7 +91,7 @@ def command(
     fail_on: str | None,
     plots: Path | None,
     plots_form: str,
-    **given: str | None,
+    **given: Any,
 ) -> int:
     """Say whether water may be mixed with coolant concentrate, and how to cure it.
 
@@ -100,6 +102,7 @@ def command(
     as sampled, heated closed and vented to air. Rows that do not say what they are count as
     water.
     """
+    system = water_system.taken(given)
     titles = {option.replace("-", "_"): title for option, title, _ in QUANTITIES}
     values = {titles[key]: text for key, text in given.items() if text is not None}
     if bool(files) == bool(values):
@@ -132,7 +135,14 @@ def command(
             values, name=GIVEN, material="water", sample_id=name, method=method, decimal=decimal
         )
     log = None if events is None else read_events(events, decimal=decimal, order=date_order)
-    answer = water(readings, limit_sets or None, rule=rule, events=log, temperatures=asked)
+    answer = water(
+        readings,
+        limit_sets or None,
+        rule=rule,
+        events=log,
+        temperatures=asked,
+        system=system,
+    )
     if out is not None:
         from chemcheck.reports.folders import write_water_folder
 

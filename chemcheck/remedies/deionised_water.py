@@ -8,9 +8,11 @@ from types import MappingProxyType
 
 from chemcheck.analytes import to_canonical
 from chemcheck.errors import UnitError
-from chemcheck.limit_library import limit_folder
+from chemcheck.limit_library import limit_folder, load_set
 from chemcheck.limit_library.located_yaml import Located, read_yaml
 from chemcheck.limit_library.records import EVIDENCE, Evidence
+
+_SHOP_RULE = "deionised_water_shop_rule"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,18 @@ def new_coolant() -> Mapping[str, AssumedValue]:
     15.0
     """
     return read_deionised_water(limit_folder() / "properties" / "new_coolant.yaml")
+
+
+def deionised_up_to() -> float:
+    """Return the conductivity above which a water surely is not deionised [uS/cm].
+
+    Examples
+    --------
+    >>> deionised_up_to()
+    20.0
+    """
+    [limit] = load_set(_SHOP_RULE).limits
+    return max(bound.value for bound in limit.bounds if bound.kind == "action")
 
 
 def _value(key: str, node: Located) -> AssumedValue:

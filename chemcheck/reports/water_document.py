@@ -15,6 +15,7 @@ from chemcheck.judging.water_figures import water_figures
 from chemcheck.reports.check_document import Size, check_document, worst_first
 from chemcheck.reports.document import Document, Finding, Section
 from chemcheck.reports.figure_words import figure_table
+from chemcheck.reports.in_use_words import assumed_in_use, in_use_parts
 from chemcheck.reports.numbers import interval, number, percent_down, percent_up
 from chemcheck.reports.source_outlook import source_words
 
@@ -91,7 +92,12 @@ def _with_blend(water: WaterAssessment, row: int, one: Finding) -> Finding:
             told.extend(_share_words(water, part, int(place[0]), row))
             left_open.extend(part.blend.left_out)
     left_open.extend(_solids_words(water, row))
-    return replace(one, to_do=tuple(told), remarks=(*one.remarks, *left_open))
+    return replace(
+        one,
+        to_do=tuple(told),
+        remarks=(*one.remarks, *left_open),
+        parts=(*one.parts, *in_use_parts(water.in_use, row)),
+    )
 
 
 def _share_words(water: WaterAssessment, part: SetBlend, place: int, row: int) -> Iterator[str]:
@@ -216,7 +222,8 @@ def _sections(water: WaterAssessment, sections: tuple[Section, ...]) -> Iterator
     for section in sections:
         if section.title == "Assumptions":
             said = (f"Deionised water holds {assumed}.", BY_PROPORTION) if used else ()
-            yield replace(section, items=(*section.items, *said))
+            in_use = assumed_in_use(water.in_use)
+            yield replace(section, items=(*section.items, *said, *in_use))
         else:
             yield section
 

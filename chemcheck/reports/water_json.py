@@ -18,6 +18,7 @@ from chemcheck.judging.water_figures import can_search, water_figures
 from chemcheck.reports.blend_csv import blend_table
 from chemcheck.reports.check_json import Further, write_check_json
 from chemcheck.reports.figures_json import figure_pieces
+from chemcheck.reports.in_use_json import in_use_writer
 from chemcheck.reports.json_text import json_value
 from chemcheck.reports.source_outlook import source_records
 from chemcheck.reports.text_pieces import Pieces, joined_rows, numbers, of_texts
@@ -72,6 +73,7 @@ def _further(water: WaterAssessment) -> Further:
     origin = f"conductivity times {NATURAL_WATER_FACTOR.lower} to {NATURAL_WATER_FACTOR.upper}"
     readings = water.assessment.readings
     search = can_search(readings)
+    in_use = in_use_writer(water.in_use, len(readings.samples))
     reckoning = Lock()  # the chemistry's filter of warnings is one for all threads
     tail = json_value({"unit": unit, "from": origin, "evidence": NATURAL_WATER_FACTOR.evidence})
 
@@ -100,7 +102,7 @@ def _further(water: WaterAssessment) -> Further:
                 vented=True,
                 search=search,
             )
-        return joined_rows([*pieces, *figure_pieces(figures)])
+        return joined_rows([*pieces, *figure_pieces(figures), *in_use(rows, figures)])
 
     return of
 
