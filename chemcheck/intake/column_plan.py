@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from chemcheck.analytes import vocabulary
 from chemcheck.intake.choices import Choices, ColumnChoice, Kit, plain_title
 from chemcheck.intake.companions import Companion, companions, limit_unit
 from chemcheck.intake.headers import Header, read_header
@@ -181,7 +182,20 @@ def _header(
         header = choice.header(header)
         units_stand = choice.unit is None and not choice.keep_as_text
         below = [row for row in below if row.kind == "units" and units_stand]
-    return combined(header, below, place)
+    return _asked(combined(header, below, place), title, choice)
+
+
+def _asked(header: Header, title: str, choice: ColumnChoice | None) -> Header:
+    """Ask what a lone small letter means: an element is written with a capital, or has a unit."""
+    alone = len(title.strip()) == 1 and title.strip().islower()
+    if choice is not None or header.analyte is None or header.unit_text or not alone:
+        return header
+    named = vocabulary()[header.analyte].title
+    problem = (
+        f"{title.strip()!r} may be {named}, or any letter: say which in the title, or in a "
+        "columns file (--columns)"
+    )
+    return replace(header, problem=problem)
 
 
 def _beside(
