@@ -77,6 +77,8 @@ def fit_trend(
         except NotEnoughDataError as problem:
             remarks.append((name, str(problem)))
             return None
+    if len(trend.groups_) == 1:
+        remarks.append((name, "one fill alone: its rate rests on its own samples, not on a fleet"))
     remarks.extend(
         (name, str(warning.message))
         for warning in said

@@ -16,6 +16,7 @@ from chemcheck.fills import (
     measure_usage,
     number_fills,
 )
+from chemcheck.fills.axis_doubts import axis_doubts
 from chemcheck.fills.event_order import FRESH_SAMPLES, all_events
 from chemcheck.fills.top_up_shares import TopUps, top_ups_before, volumes_by_changes
 from chemcheck.history.record import Events
@@ -91,14 +92,16 @@ def trend_rows(
     samples = readings.samples
     log = all_events(readings, events)
     axis = axis or choose_axis(samples)
+    doubts = axis_doubts(samples, log, axis)
+    samples = doubts.believed(samples)
     fills = number_fills(samples, log)
     usage = measure_usage(samples, log, fills, axis)
     coolant = (samples["material"] == "coolant").to_numpy()
     trended = samples["sample_type"].isin(TRENDED_SAMPLES).to_numpy()
     named = fills.unit >= 0
     aged = np.isfinite(usage.age) & (usage.age >= 0)
-    usable = coolant & trended & named & aged
-    kept = coolant & trended
+    usable = coolant & trended & named & aged & ~doubts.set_aside
+    kept = coolant & trended & ~doubts.set_aside
     reasons = (
         (~coolant, "water: a trend is of coolant in a unit"),
         (coolant & ~trended, "not a routine or fresh-fill sample"),
@@ -107,6 +110,7 @@ def trend_rows(
         (kept & named & (usage.age < 0), "dated before its fill began"),
     )
     set_aside = [(_samples(mask), why) for mask, why in reasons if mask.any()]
+    set_aside += doubts.says
     if not usable.any():
         why = "; ".join(f"{what}: {why}" for what, why in set_aside) or "no samples"
         problem = f"no sample can be placed on the axis of {axis} [{AXES[axis]}]: {why}"
