@@ -11,7 +11,7 @@ from chemcheck.fills.event_order import as_number
 from chemcheck.fills.fill_numbers import number_fills
 from chemcheck.fills.meter_order import culprits
 from chemcheck.fills.slip_factors import slip_library
-from chemcheck.fills.wrong_dates import WrongDates, wrong_dates
+from chemcheck.fills.wrong_dates import METER, WrongDates, wrong_dates
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -47,7 +47,7 @@ class AxisDoubts:
 
 
 def axis_doubts(samples: pd.DataFrame, events: pd.DataFrame | None, axis: str) -> AxisDoubts:
-    """Find meters that ran backwards, and dates that contradict the meter or the order.
+    """Find meters that ran backwards, and dates that contradict the meter.
 
     Parameters
     ----------
@@ -142,7 +142,8 @@ def _dates(
     for row, says, likely, expected, by in zip(
         found.row.tolist(), found.says, found.likely, found.expected, found.by, strict=True
     ):
-        if aside[row]:
+        # Files are often not in the order of time: only the unit's own meter counts here.
+        if aside[row] or by != METER:
             continue
         slip = f"; {says}, {likely}" if says else ""
         disagree = f"its date disagrees with {by}, which puts it about {expected}{slip}"
