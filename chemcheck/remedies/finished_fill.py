@@ -53,6 +53,9 @@ class FinishedFill:
         How many of the last rinses must be of deionised water; NaN where none will do.
     controlled_by : ndarray of int16, shape (n_waters,)
         Position of the bound that asks for most; -1 where none asks for any.
+    level, level_after : ndarray of float64, shape (n_waters, n_bounds)
+        Each bound's quantity at its unfavourable end, without such a rinse and after so many
+        [unit of the bound].
     meets, meets_after : ndarray of bool, shape (n_waters,)
         Whether every bound that could be read is met without such a rinse, and after so many.
     known : ndarray of bool, shape (n_waters,)
@@ -67,6 +70,8 @@ class FinishedFill:
     bounds: tuple[LinearBound, ...]
     rinses: Column
     controlled_by: npt.NDArray[np.int16]
+    level: Column
+    level_after: Column
     meets: npt.NDArray[np.bool_]
     meets_after: npt.NDArray[np.bool_]
     known: npt.NDArray[np.bool_]
@@ -133,8 +138,8 @@ def finished_fill(
             control = np.where(asks > rinses, np.int16(place), control)
             rinses = np.maximum(rinses, asks)
     count = np.where(np.isinf(rinses), np.nan, rinses)
-    meets, meets_after = (
-        _met(bounds, tap, pure, volumes, number) for number in (np.zeros(n_waters), count)
+    level, level_after = (
+        _phases(tap, pure, volumes, number) for number in (np.zeros(n_waters), count)
     )
     essential = np.array([bound.essential for bound in bounds], dtype=bool)
     unread = np.array([np.isnan(levels) for levels in tap]).reshape(len(bounds), n_waters)
@@ -147,8 +152,10 @@ def finished_fill(
         bounds=bounds,
         rinses=count,
         controlled_by=control,
-        meets=meets,
-        meets_after=meets_after & ~np.isnan(count),
+        level=level,
+        level_after=level_after,
+        meets=_met(bounds, level),
+        meets_after=_met(bounds, level_after) & ~np.isnan(count),
         known=~unread[essential].any(axis=0),
         analytes=analytes,
         without=without,
@@ -185,19 +192,18 @@ def _phase(volumes: HeldBack, count: Column, tap: Column, pure: float) -> Column
     return np.asarray(from_tap + (1.0 - share) * pure)
 
 
-def _met(
-    bounds: tuple[LinearBound, ...],
-    tap: list[Column],
-    pure: list[float],
-    volumes: HeldBack,
-    count: Column,
-) -> npt.NDArray[np.bool_]:
-    met = np.ones(count.size, dtype=np.bool_)
-    for bound, level, other in zip(bounds, tap, pure, strict=True):
-        sign = 1.0 if bound.side == "upper" else -1.0
-        beyond = sign * (_phase(volumes, count, level, other) - bound.value)
-        met &= ~(beyond > _ROUNDING * abs(bound.value))
-    return met
+def _phases(tap: list[Column], pure: list[float], volumes: HeldBack, count: Column) -> Column:
+    """Return all levels in the water of the fill, shape (n_waters, n_bounds)."""
+    columns = [_phase(volumes, count, *levels) for levels in zip(tap, pure, strict=True)]
+    return np.column_stack(columns) if columns else np.empty((count.size, 0))
+
+
+def _met(bounds: tuple[LinearBound, ...], level: Column) -> npt.NDArray[np.bool_]:
+    """Return where no level that is known is beyond its bound."""
+    sign = np.array([1.0 if bound.side == "upper" else -1.0 for bound in bounds])
+    values = np.array([bound.value for bound in bounds])
+    beyond = sign * (level - values) > _ROUNDING * np.abs(values)
+    return np.asarray(~beyond.any(axis=1))
 
 
 def _held(

@@ -128,25 +128,17 @@ def _finished_words(
         yield f"{lead}: the water of the finished fill {met} {known}."
         return
     bound = part.softening.bounds[control]
-    held = _level(finished, finished.without[1][place], bound.terms)
+    held = float(finished.level[place, control])
     yield f"{lead}: {bound_words(bound)} is passed, at {number(held, 3)} {bound.unit}.".rstrip()
     if math.isnan(count):
         yield "No number of rinses with deionised water mends that: drain more at each."
         return
     rinses = "rinse" if count == 1.0 else f"{number(count)} rinses"
-    after = _level(finished, finished.after[1][place], bound.terms)
+    after = float(finished.level_after[place, control])
     yield (
         f"Make the last {rinses} of deionised water: then the fill's water "
         f"holds {number(after, 3)} {bound.unit} of {bound.title}."
     )
-
-
-def _level(
-    finished: FinishedFill,
-    values: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
-    terms: tuple[tuple[str, str | None, float], ...],
-) -> float:
-    return sum(factor * float(values[finished.analytes.index(key)]) for key, _, factor in terms)
 
 
 def _deposit_words(found: WaterInUse, row: int) -> Iterator[str]:
