@@ -18,18 +18,23 @@ FIGURE_DIGITS = 6
 _EXACT, _INTERVAL, _NONE = 0, 1, 2
 
 
-def figure_pieces(figures: WaterFigures) -> Iterator[Pieces]:
+def figure_pieces(
+    figures: WaterFigures, uncertainty: Mapping[str, npt.NDArray[np.float64]]
+) -> Iterator[Pieces]:
     """Write the figures of each water, begun with a comma.
 
     Parameters
     ----------
     figures : WaterFigures
         Of the waters.
+    uncertainty : mapping of str to ndarray
+        Standard uncertainty of the potentials by the label of the temperature.
 
     Yields
     ------
     Pieces
-        ``indices`` by temperature, ``vented`` where asked, ``indices_why_empty`` (null where
+        ``indices`` by temperature, ``vented`` where asked, ``ccpp_u_mg_per_kg`` the standard
+        uncertainty that the methods give the potential, ``indices_why_empty`` (null where
         there are figures), and what readings alone give. A
         figure is a number, ``lower`` and ``upper`` of an interval (null where that end is
         open), or null.
@@ -38,6 +43,12 @@ def figure_pieces(figures: WaterFigures) -> Iterator[Pieces]:
     yield from _by_temperature("indices", figures.closed, INDEX_FIGURES, figures, sampled)
     if figures.vented is not None:
         yield from _by_temperature("vented", figures.vented, FIGURES, figures, sampled)
+    opening = ', "ccpp_u_mg_per_kg": {'
+    for one in figures.temperatures:
+        u = uncertainty[one.label]
+        yield from _figure(f"{opening}{json_value(one.label)}: ", Interval(u, u))
+        opening = ", "
+    yield _same("}", sampled.lower.size)
     why = pa.array(figures.why_none(), pa.large_string())
     texts = json_strings(pc.replace_with_mask(why, pc.equal(why, ""), pa.scalar(None, why.type)))
     yield _same(', "indices_why_empty": ', len(texts))

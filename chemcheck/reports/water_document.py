@@ -10,6 +10,7 @@ from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.water import SetBlend, WaterAssessment
 from chemcheck.assessment.water_ends import SOLIDS
 from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
+from chemcheck.judging.potential_uncertainty import potential_uncertainty
 from chemcheck.judging.record import FIT
 from chemcheck.judging.water_figures import water_figures
 from chemcheck.reports.check_document import Size, check_document, worst_first
@@ -47,14 +48,18 @@ def water_document(water: WaterAssessment, size: Size) -> Document:
     document = check_document(water.assessment, size, water.questions)
     told = max(len(document.findings), len(document.overview))
     rows = worst_first(water.assessment.headline, told).tolist()
-    figures = water_figures(
-        water.assessment.readings,
-        np.array(rows[: len(document.findings)], dtype=np.intp),
+    readings, told_rows = water.assessment.readings, np.array(rows, dtype=np.intp)
+    told_rows = told_rows[: len(document.findings)]
+    figures = water_figures(readings, told_rows, water.temperatures, vented=True)
+    uncertainty = potential_uncertainty(
+        readings,
+        water.assessment.headline.uncertainty,
+        told_rows,
+        figures.analysis,
         water.temperatures,
-        vented=True,
     )
     findings = tuple(
-        replace(_with_blend(water, row, one), figures=figure_table(figures, place))
+        replace(_with_blend(water, row, one), figures=figure_table(figures, place, uncertainty))
         for place, (row, one) in enumerate(zip(rows, document.findings, strict=False))
     )
     overview = tuple(

@@ -14,6 +14,7 @@ from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.water import WaterAssessment
 from chemcheck.assessment.water_ends import SOLIDS
 from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
+from chemcheck.judging.potential_uncertainty import potential_uncertainty
 from chemcheck.judging.water_figures import can_search, water_figures
 from chemcheck.reports.blend_csv import blend_table
 from chemcheck.reports.check_json import Further, write_check_json
@@ -94,15 +95,17 @@ def _further(water: WaterAssessment) -> Further:
             *_solids(estimated.lower[rows], estimated.upper[rows], tail[1:]),
             _same("}", size),
         ]
+        at = np.arange(rows.start, rows.stop)
         with reckoning:
-            figures = water_figures(
+            figures = water_figures(readings, at, water.temperatures, vented=True, search=search)
+            uncertainty = potential_uncertainty(
                 readings,
-                np.arange(rows.start, rows.stop),
+                water.assessment.headline.uncertainty,
+                at,
+                figures.analysis,
                 water.temperatures,
-                vented=True,
-                search=search,
             )
-        return joined_rows([*pieces, *figure_pieces(figures), *in_use(rows, figures)])
+        return joined_rows([*pieces, *figure_pieces(figures, uncertainty), *in_use(rows, figures)])
 
     return of
 
