@@ -56,7 +56,7 @@ def accept_events(
     Returns
     -------
     Events or None
-        The log with them; its column ``share`` says what share of the system they exchanged.
+        The log with them.
     """
     kind = suggestions["event"].map(lambda name: LOGGED_AS.get(name, name))
     taken = suggestions[kind.isin(EVENT_KINDS).to_numpy(dtype=bool)]
@@ -77,9 +77,8 @@ def accept_events(
             "litres": np.nan,
             "fluid": [FLUIDS.get(name, "") for name in taken["event"]],
             "note": NOTE,
-            "share": taken["share"].to_numpy(dtype=np.float64),
         },
-        columns=[*EVENT_COLUMNS, "share"],
+        columns=list(EVENT_COLUMNS),
     )
     if events is None:
         return Events(table, pd.DataFrame(columns=list(PROBLEM_COLUMNS)))

@@ -10,12 +10,16 @@ from chemcheck.causes.plan import Settings
 
 Singles = npt.NDArray[np.float32]
 
-STRENGTH = ("glycol", "coolant_concentrate")
+STRENGTH = ("glycol", "coolant_concentrate", "freezing_point")
 # A reading whose ends lie further apart than this is no help [factor].
 _WIDEST = 1.5
 # Species that must agree with each other before they overrule glycol, and how far from no
 # change at all they may be [natural logarithm].
 _LEAST_TO_OVERRULE, _UNCHANGED = 2, 0.08
+# More species than these make the factor no surer: what they share is not told apart.
+_MOST_COUNTED = 3
+# Glycol is read two or three times as exactly as the others, and counts for so many of them.
+_GLYCOL_COUNTS = 4
 # What may have happened where no species tells: as much either way [natural logarithm].
 _UNTOLD = 0.1
 
@@ -85,7 +89,9 @@ def common_factor(readings: Pairs, n: int, settings: Settings) -> CommonFactor:
             & (np.abs(middle) <= _UNCHANGED)
             & (apart > settings.factors_agree)
         )
-    of_glycol = (glycol + np.where(near, table, 0).sum(axis=0)) / (1 + near.sum(axis=0))
+    of_glycol = (_GLYCOL_COUNTS * glycol + np.where(near, table, 0).sum(axis=0)) / (
+        _GLYCOL_COUNTS + near.sum(axis=0)
+    )
     without = np.isnan(glycol)
     told = np.where(without | overruled, middle, of_glycol)
     species = np.where(without | overruled, agreeing, 1 + near.sum(axis=0))
@@ -125,7 +131,7 @@ def _answer(
 ) -> CommonFactor:
     known = species > 0
     spread = np.where(
-        known, settings.factor_of_one / np.sqrt(np.maximum(species, 1)), _UNTOLD
+        known, settings.factor_of_one / np.sqrt(np.clip(species, 1, _MOST_COUNTED)), _UNTOLD
     ).astype(np.float32)
     middle = np.where(known, told, 0).astype(np.float32)
     return CommonFactor(np.exp(middle - spread), np.exp(middle + spread), species, apart)

@@ -38,16 +38,21 @@ def evidence(plan: Plan, rows: slice | npt.NDArray[np.intp]) -> Singles:
         if each.first.look == "ratio":
             answer[each.features] = _of_ratio(each, quantities)
         else:
-            answer[each.features] = _along_lines(each, quantities.of(each.first))
+            answer[each.features] = _along_lines(each, quantities)
     _leave_out(answer, plan, rows)
     for group in plan.once:
         _count_once(answer, group)
     return answer
 
 
-def _along_lines(lines: QuantityFeatures, ends: Ends) -> Singles:
+def _along_lines(lines: QuantityFeatures, quantities: Quantities) -> Singles:
+    ends = quantities.of(lines.first)
     low, high = ends if lines.first.up else (-ends[1], -ends[0])
     answer = np.clip(lines.up_slope * low + lines.up_start, 0, lines.weight)
+    if lines.far_slope is not None and lines.far_start is not None:
+        np.minimum(answer, np.maximum(lines.far_slope * low + lines.far_start, 0), out=answer)
+    if lines.moves:
+        answer *= quantities.significance(lines.first)
     if lines.against.any():
         answer += np.clip(lines.down_slope * high + lines.down_start, -lines.against, 0)
     return np.asarray(answer, dtype=np.float32)

@@ -1,7 +1,7 @@
 """All that weighing causes needs besides the readings of a stretch, worked out once."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -35,6 +35,9 @@ class Settings:
     told_from_nothing: float
     factors_agree: float
     factor_of_one: float
+    chance_up_to: float
+    surely_at: float
+    told_from: float
     raised_from: float
     supported_from: float
 
@@ -53,6 +56,8 @@ class QuantityFeatures:
         Straight lines of what speaks for and against.
     weight, against : ndarray of float32, shape (k, 1)
         Where the lines end.
+    far_slope, far_start : ndarray of float32, shape (k, 1), or None
+        Of a factor above 1: a line down again to where it is too great for the cause.
     """
 
     features: npt.NDArray[np.intp]
@@ -63,6 +68,13 @@ class QuantityFeatures:
     down_start: Singles
     weight: Singles
     against: Singles
+    far_slope: Singles | None = None
+    far_start: Singles | None = None
+
+    @property
+    def moves(self) -> bool:
+        """Whether the features ask how far a reading moved from a reference."""
+        return self.first.look in ("rise", "factor") and bool((self.up_start <= 0).all())
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +99,8 @@ class Plan:
         The features that anything read can speak of.
     readable : ndarray of bool, shape (n_features,)
         Whether a feature is among them.
+    keys : tuple of ndarray of int
+        By cause, the features that bring it up and that anything read can speak of.
     once : tuple of ndarray of int
         Features of a cause of which only the one that says most counts.
     applies : ndarray of bool, shape (n_features, n_technologies + 1)
@@ -112,6 +126,7 @@ class Plan:
     column: Mapping[str, int]
     quantities: tuple[QuantityFeatures, ...]
     readable: npt.NDArray[np.bool_]
+    keys: tuple[npt.NDArray[np.intp], ...]
     once: tuple[npt.NDArray[np.intp], ...]
     applies: npt.NDArray[np.bool_]
     cause_applies: npt.NDArray[np.bool_]
@@ -159,6 +174,13 @@ def make_plan(
         column=column,
         quantities=_quantities(features, readable),
         readable=readable,
+        keys=tuple(
+            np.array(
+                [k for k in range(w.start, w.stop) if features[k].key and readable[k]],
+                dtype=np.intp,
+            )
+            for w in of_cause
+        ),
         once=_counted_once(features, of_cause, readable),
         applies=np.array(
             [[not one.technologies or t in one.technologies for t in names] for one in features]
@@ -220,7 +242,7 @@ def _readable(feature: Feature, column: Mapping[str, int], conservative: tuple[s
     if feature.of in NEEDS:
         return all(any(key in column for key in group) for group in NEEDS[feature.of])
     if feature.of in DERIVED:
-        return bool(conservative)
+        return bool(conservative) or "freezing_point" in column
     return feature.of in column and (feature.to is None or feature.to in column)
 
 
@@ -245,9 +267,15 @@ def _lines(features: Sequence[Feature], places: list[int]) -> QuantityFeatures:
         up = np.where(full > turns, weight / (full - turns), 0.0)
         down = np.where(turns > none, against / (turns - none), 0.0)
     as_single = (up, -up * turns, down, -down * turns, weight, against)
-    return QuantityFeatures(
+    answer = QuantityFeatures(
         np.array(places), features[places[0]], *(each.astype(np.float32) for each in as_single)
     )
+    if answer.first.look != "factor" or not answer.first.up:
+        return answer
+    # Full at the end of the range, nothing at its square.
+    most = np.log([[features[k].quoted[1]] for k in places])
+    slope = (-weight / most).astype(np.float32)
+    return replace(answer, far_slope=slope, far_start=(2 * weight).astype(np.float32))
 
 
 def _counted_once(

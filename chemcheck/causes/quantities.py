@@ -6,19 +6,20 @@ import numpy as np
 import numpy.typing as npt
 
 from chemcheck.analytes import vocabulary
+from chemcheck.causes.ageing import grown_old
 from chemcheck.causes.common_factor import CommonFactor, common_factor
+from chemcheck.causes.derived import DERIVED_FROM
 from chemcheck.causes.plan import UNKNOWN, Plan
-from chemcheck.judging.freezing_point_check import expected_freezing_points, glycol_shares_of
-from chemcheck.judging.glycol_of_concentrate import GLYCOLS
+from chemcheck.judging.freezing_point_check import share_of_freezing_point
+from chemcheck.limit_library.ageing import ageing
 from chemcheck.limit_library.cause_records import Feature
 
 Singles = npt.NDArray[np.float32]
 Ends = tuple[Singles, Singles]
 
-MOLYBDATE_OF_MOLYBDENUM = 1.667  # from atomic weights
 # Factors that a species must have come or gone by to be one that was swapped: it counts from
 # the first on, and in full from the second [natural logarithm].
-_SWAPPED_FROM, _SWAPPED_IN_FULL = 0.35, 0.7
+_SWAPPED_FROM, _SWAPPED_IN_FULL = 0.3, 0.7
 # What of a coolant is known when its strength is not: any from 40 to 60 vol%, of 50.
 _ANY_STRENGTH = (0.8, 1.2)
 
@@ -39,12 +40,13 @@ class Quantities:
         self.rows = rows
         self.size = len(plan.references.use[rows])
         self._ends: dict[str, Ends] = {}
+        self._by: dict[str, Singles] = {}
         self._references: dict[tuple[str, str], tuple[Singles, Singles, npt.NDArray[np.bool_]]] = {}
 
     def of(self, feature: Feature) -> Ends:
         """Return the ends of what a feature looks at, on its scale; unknown where not read."""
-        if feature.of in _DERIVED:
-            return _DERIVED[feature.of](self)
+        if feature.of in DERIVED_FROM:
+            return DERIVED_FROM[feature.of](self)
         if feature.look == "level":
             return self.ends(feature.of)
         if feature.look == "rise":
@@ -86,7 +88,7 @@ class Quantities:
     def diluted(self, analyte: str, held: str) -> Ends:
         """Return the ends of a reference, with what water did taken out first."""
         low, high, is_reading = self.reference(analyte, held)
-        if not _is_amount(analyte):
+        if not _is_amount(analyte) or held == "previous":
             return low, high
         factor = self.common
         if is_reading.all():
@@ -107,13 +109,32 @@ class Quantities:
 
     @cached_property
     def common(self) -> CommonFactor:
-        """The factor by which water alone changed everything."""
-        readings = {}
-        for key in self.plan.conservative:
-            low, high = self.raw(key, self.rows)
-            ref_low, ref_high, known = self.reference(key)
-            readings[key] = (low, high, np.where(known, ref_low, np.nan), ref_high)
-        return common_factor(readings, self.size, self.plan.settings)
+        """The factor by which water alone changed everything since the first sample."""
+        return self._factor_of({key: self.raw(key, self.rows) for key in self._tracers})
+
+    @cached_property
+    def common_before(self) -> Singles:
+        """The same factor of the sample before; 1 where it tells nothing."""
+        before = self.plan.references.before
+        factor = self._factor_of({key: self._read_at(key, before) for key in self._tracers})
+        told = np.sqrt(factor.low * factor.high)
+        return np.where(factor.species > 0, told, 1).astype(np.float32)
+
+    @property
+    def _tracers(self) -> tuple[str, ...]:
+        by_freezing = ("freezing_point",) if "freezing_point" in self.plan.column else ()
+        return (*self.plan.conservative, *by_freezing)
+
+    def _factor_of(self, readings: dict[str, Ends]) -> CommonFactor:
+        references = self.plan.references
+        pairs = {}
+        for key, (low, high) in readings.items():
+            then = self._read_at(key, references.baseline, references.fresh)
+            if key == "freezing_point":
+                low, high = self._strength_by_freezing_point(low, high)
+                then = self._strength_by_freezing_point(*then)
+            pairs[key] = (low, high, *then)
+        return common_factor(pairs, self.size, self.plan.settings)
 
     @cached_property
     def strength(self) -> Ends:
@@ -130,6 +151,50 @@ class Quantities:
         high = np.where(np.isnan(high), np.float32(most), high / 50 * (1 + spread))
         return low.astype(np.float32), np.minimum(high, 2).astype(np.float32)
 
+    def _strength_by_freezing_point(self, low: Singles, high: Singles) -> Ends:
+        """Return the ends of the glycol [vol%] that freezes between two temperatures."""
+        references = self.plan.references
+        propylene = [name == "propylene_glycol" for name in references.glycols]
+        is_propylene = np.array([*propylene, False])[references.glycol[self.rows]]
+        # The colder end is the stronger.
+        weak, strong = (
+            np.where(
+                is_propylene,
+                share_of_freezing_point("propylene_glycol", end),
+                share_of_freezing_point("ethylene_glycol", end),
+            ).astype(np.float32)
+            for end in (high, low)
+        )
+        return weak, strong
+
+    @cached_property
+    def came_and_went(self) -> tuple[Singles, Singles, npt.NDArray[np.bool_]]:
+        """How many additives came and how many went since the sample before.
+
+        Each counts by how far its factor is beyond doubt; where fewer than three were read
+        twice, nothing is known.
+        """
+        came, went = np.zeros((2, self.size), dtype=np.float32)
+        known = np.zeros(self.size, dtype=np.int8)
+        width = np.float32(_SWAPPED_IN_FULL - _SWAPPED_FROM)
+        for key in self.plan.fingerprint:
+            low, high = self.factor(key, "previous")
+            came += np.clip((low - np.float32(_SWAPPED_FROM)) / width, 0, 1)
+            went += np.clip((-high - np.float32(_SWAPPED_FROM)) / width, 0, 1)
+            known += (self.reference(key, "previous")[2]) & (self.ends(key)[0] > -UNKNOWN)
+        return came, went, known < 3
+
+    def significance(self, feature: Feature) -> Singles:
+        """Return how surely a reading moved the way a feature says, from 0 to 1."""
+        low, high = self.rise(feature.of, feature.held_against)
+        moved = low if feature.up else -high
+        spread = self._by[feature.of]
+        settings = self.plan.settings
+        # The reading is widened by one spread already.
+        width = np.float32(settings.surely_at - settings.chance_up_to)
+        start = np.float32(settings.widened_by - settings.chance_up_to)
+        return np.clip((moved / np.maximum(spread, np.float32(1e-6)) + start) / width, 0, 1)
+
     def _widened(self, analyte: str) -> Ends:
         low, high = self.raw(analyte, self.rows)
         j = self.plan.column[analyte]
@@ -139,6 +204,7 @@ class Quantities:
             by = np.float32(self.plan.settings.widened_by) * np.hypot(spread, method)
             by[~np.isfinite(by)] = 0
             low, high = low - by, high + by
+            self._by[analyte] = by / np.float32(self.plan.settings.widened_by)
         missing = np.isnan(low)
         low[missing], high[missing] = -UNKNOWN, UNKNOWN
         return low, np.minimum(high, UNKNOWN)
@@ -158,17 +224,9 @@ class Quantities:
     def _reference(self, analyte: str, held: str) -> tuple[Singles, Singles, npt.NDArray[np.bool_]]:
         references = self.plan.references
         if held == "previous":
-            sources = [references.previous]
+            low, high = self._read_at(analyte, references.previous)
         else:
-            sources = [references.baseline, references.fresh]
-        low = np.full(self.size, np.nan, dtype=np.float32)
-        high = low.copy()
-        for source in sources:
-            row = source[self.rows]
-            open_rows = np.flatnonzero((row >= 0) & np.isnan(low))
-            if open_rows.size:
-                low[open_rows], high[open_rows] = self.raw(analyte, row[open_rows])
-        high = np.minimum(high, UNKNOWN)
+            low, high = self._read_at(analyte, references.baseline, references.fresh)
         is_reading = ~np.isnan(low)
         if not is_reading.all():
             ends = self.plan.ranges[analyte][:, references.technology[self.rows]]
@@ -176,92 +234,46 @@ class Quantities:
                 ends = np.array([[0], [UNKNOWN]], dtype=np.float32)
             low = np.where(is_reading, low, ends[0])
             high = np.where(is_reading, high, ends[1])
+        if held == "reference" and ageing().of(analyte):
+            low, high = self._aged(analyte, low, high)
         return low, high, is_reading
+
+    def _read_at(self, analyte: str, *sources: npt.NDArray[np.int64]) -> Ends:
+        """Return readings of other samples, each of the first that has one."""
+        low = np.full(self.size, np.nan, dtype=np.float32)
+        high = low.copy()
+        for source in sources:
+            row = source[self.rows]
+            open_rows = np.flatnonzero((row >= 0) & np.isnan(low))
+            if open_rows.size:
+                low[open_rows], high[open_rows] = self.raw(analyte, row[open_rows])
+        return low, np.minimum(high, UNKNOWN)
+
+    def _aged(self, analyte: str, low: Singles, high: Singles) -> Ends:
+        """Move a reference on by what time alone did to it, and may have done since.
+
+        What the sample before had come to, dilution taken out, counts only as far as a whole
+        life goes: what a fault did to it stays one.
+        """
+        references = self.plan.references
+        by_end = grown_old(analyte, low, high, np.float32(1))
+        before_low, before_high = self._read_at(analyte, references.before)
+        if _is_amount(analyte):
+            before_low, before_high = (
+                before_low / self.common_before,
+                before_high / self.common_before,
+            )
+        known = ~np.isnan(before_low)
+        now_low = np.where(known, np.clip(before_low, by_end[0], by_end[1]), low)
+        now_high = np.where(known, np.clip(before_high, by_end[0], by_end[1]), high)
+        since = np.where(
+            known, references.since_before[self.rows], references.since_first[self.rows]
+        ).astype(np.float32)
+        least, most = grown_old(analyte, now_low, now_high, since)
+        return np.minimum(now_low, least), np.maximum(now_high, most)
 
 
 def _is_amount(analyte: str) -> bool:
     """Return whether water thins an analyte: not a pH, temperature, voltage or word."""
     known = vocabulary()[analyte]
     return not known.words and known.dimension not in ("pH", "temperature", "voltage", "pressure")
-
-
-def _common_factor(q: Quantities) -> Ends:
-    known = q.common.species > 0
-    low = np.where(known, np.log(q.common.low), -UNKNOWN)
-    return low, np.where(known, np.log(q.common.high), UNKNOWN)
-
-
-def _glycol_apart(q: Quantities) -> Ends:
-    apart, spread = q.common.glycol_apart, np.float32(q.plan.settings.factor_of_one)
-    missing = np.isnan(apart)
-    low, high = np.maximum(apart - spread, 0), apart + spread
-    return np.where(missing, -UNKNOWN, low), np.where(missing, UNKNOWN, high)
-
-
-def _freezing_point_gap(q: Quantities) -> Ends:
-    """Return the least and greatest distance of a freezing point from that of its glycol."""
-    low, high = q.ends("freezing_point")
-    shares = glycol_shares_of(q.plan.readings, q.rows)
-    answer = (np.full(q.size, -UNKNOWN), np.full(q.size, UNKNOWN))
-    if shares is None:
-        return answer
-    at = np.flatnonzero((low > -UNKNOWN) & (shares[1] <= 60))
-    code = q.plan.references.glycol[q.rows][at]
-    gap_low, gap_high = np.full((2, at.size), np.inf, dtype=np.float32)
-    for glycol in GLYCOLS:
-        coldest, warmest = expected_freezing_points(glycol, shares[0][at], shares[1][at])
-        mine = np.array([*(each in (glycol, None) for each in q.plan.references.glycols), True])[
-            code
-        ]
-        nearest = np.maximum(np.maximum(low[at] - warmest, coldest - high[at]), 0)
-        farthest = np.maximum(high[at] - coldest, warmest - low[at])
-        closer = mine & (nearest < gap_low)
-        gap_low[closer], gap_high[closer] = nearest[closer], farthest[closer]
-    known = np.isfinite(gap_low)
-    answer[0][at[known]], answer[1][at[known]] = gap_low[known], gap_high[known]
-    return answer
-
-
-def _swapped_species(q: Quantities) -> Ends:
-    """Count the additives that came, or that went, whichever are fewer."""
-    came, went = np.zeros((2, q.size), dtype=np.float32)
-    known = np.zeros(q.size, dtype=np.int8)
-    for key in q.plan.fingerprint:
-        low, high = q.factor(key, "previous")
-        width = np.float32(_SWAPPED_IN_FULL - _SWAPPED_FROM)
-        came += np.clip((low - np.float32(_SWAPPED_FROM)) / width, 0, 1)
-        went += np.clip((-high - np.float32(_SWAPPED_FROM)) / width, 0, 1)
-        known += (q.reference(key, "previous")[2]) & (q.ends(key)[0] > -UNKNOWN)
-    fewer = np.minimum(came, went)
-    missing = known < 3
-    return np.where(missing, -UNKNOWN, fewer), np.where(missing, UNKNOWN, fewer)
-
-
-def _cap_share(q: Quantities) -> Ends:
-    low, high = q.ends("cap_release_pressure")
-    stamped_low, stamped_high = q.ends("cap_rating")
-    missing = (low == -UNKNOWN) | (stamped_low == -UNKNOWN)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        ends = low / stamped_high, high / np.maximum(stamped_low, 1)
-    return np.where(missing, -UNKNOWN, ends[0]), np.where(missing, UNKNOWN, ends[1])
-
-
-def _nitrite_and_molybdate(q: Quantities) -> Ends:
-    low, high = q.ends("nitrite")
-    mo_low, mo_high = q.ends("molybdenum")
-    missing = (low == -UNKNOWN) | (mo_low == -UNKNOWN)
-    factor = np.float32(MOLYBDATE_OF_MOLYBDENUM)
-    return (
-        np.where(missing, -UNKNOWN, low + factor * mo_low),
-        np.where(missing, UNKNOWN, high + factor * mo_high),
-    )
-
-
-_DERIVED = {
-    "common_factor": _common_factor,
-    "glycol_apart": _glycol_apart,
-    "freezing_point_gap": _freezing_point_gap,
-    "swapped_species": _swapped_species,
-    "cap_share": _cap_share,
-    "nitrite_and_molybdate": _nitrite_and_molybdate,
-}

@@ -10,13 +10,14 @@ import pyarrow as pa
 from chemcheck.fills import fresh_fill_rows, number_fills
 from chemcheck.fills.event_order import FRESH_SAMPLES, as_number
 from chemcheck.judging.strata import codes_of
+from chemcheck.limit_library.ageing import ageing
 from chemcheck.readings.record import Readings
-from chemcheck.readings.sample_types import NOT_OF_A_UNIT, rows_of_type
+from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
 
 Rows = npt.NDArray[np.int64]
 # Above so many samples the sample before is not looked for: the first of the fill stands in.
 MOST_ORDERED = 50_000
-_MOMENTS = ("taken_on", "hours", "distance")
+_MOMENTS = {"taken_on": "days", "hours": "hours", "distance": "distance"}
 # A fresh-fill sample comes before a routine one of the same moment [d, h or km].
 _EARLIER = 1e-3
 
@@ -29,10 +30,15 @@ class ReferenceRows:
     ----------
     baseline : ndarray of int64, shape (n_samples,)
         The first sample of the same fill, where it is an earlier one.
+    before : ndarray of int64, shape (n_samples,)
+        The sample of the same fill just before.
     previous : ndarray of int64, shape (n_samples,)
         The sample of the same unit just before, whatever its fill.
     fresh : ndarray of int64, shape (n_samples,)
         The sample that shows the fresh fill.
+    since_first, since_before : ndarray of float32, shape (n_samples,)
+        Shares of a service life gone by since the first sample of the fill, and since the
+        one before; 1 where nobody knows.
     use : ndarray of bool, shape (n_samples,)
         Coolants of units: of others no cause is looked for.
     technology : ndarray of int64, shape (n_samples,)
@@ -48,8 +54,11 @@ class ReferenceRows:
     """
 
     baseline: Rows
+    before: Rows
     previous: Rows
     fresh: Rows
+    since_first: npt.NDArray[np.float32]
+    since_before: npt.NDArray[np.float32]
     use: npt.NDArray[np.bool_]
     technology: Rows
     technologies: tuple[str, ...]
@@ -77,7 +86,7 @@ def find_references(readings: Readings, log: pd.DataFrame | None = None) -> Refe
     samples = readings.samples
     n = len(samples)
     use = (samples["material"] == "coolant").to_numpy(dtype=np.bool_, na_value=False, copy=True)
-    use[rows_of_type(samples, NOT_OF_A_UNIT)] = False
+    use[rows_of_type(samples, OF_THE_LABORATORY)] = False
     is_fresh = _fresh(samples)
     none = np.full(n, -1, dtype=np.int64)
     ordered = n <= MOST_ORDERED
@@ -90,15 +99,20 @@ def find_references(readings: Readings, log: pd.DataFrame | None = None) -> Refe
         fresh = fresh_fill_rows(samples, fills) if is_fresh.any() else none
     if log is None and not ordered and is_fresh.any():
         fresh = fresh_fill_rows(samples, number_fills(samples))
-    moment = _moments(samples) - _EARLIER * is_fresh
+    moment, life = _moments(samples)
+    moment = moment - _EARLIER * is_fresh
     baseline = _first(np.where(use, group, -1), moment)
+    before = _before(np.where(use, group, -1), moment) if ordered else baseline
     previous = _before(np.where(use, unit, -1), moment) if ordered else baseline
     technology, technologies = codes_of(samples["technology"])
     glycol, glycols = codes_of(samples["glycol_type"])
     itself = np.arange(n)
     return ReferenceRows(
         baseline=baseline,
+        before=before,
         previous=previous,
+        since_first=_since(moment, baseline, life),
+        since_before=_since(moment, before, life),
         fresh=np.where(fresh == itself, -1, fresh),
         use=use,
         technology=technology.astype(np.int64),
@@ -126,14 +140,24 @@ def _unit_codes(column: pd.Series) -> Rows:
     return np.asarray(codes.to_numpy(zero_copy_only=False), dtype=np.int64)
 
 
-def _moments(samples: pd.DataFrame) -> npt.NDArray[np.float64]:
-    """Return when each sample was drawn by what most of them state, else its place."""
+def _moments(samples: pd.DataFrame) -> tuple[npt.NDArray[np.float64], float]:
+    """Return when each sample was drawn, and how long a life is, by what most of them state.
+
+    Where most state nothing it is their place, and a life is not known.
+    """
     n = len(samples)
-    for name in _MOMENTS:
+    for name, of_life in _MOMENTS.items():
         values = as_number(samples[name])
         if np.count_nonzero(~np.isnan(values)) >= 0.5 * n:
-            return values
-    return np.arange(n, dtype=np.float64)
+            return values, ageing().life[of_life]
+    return np.arange(n, dtype=np.float64), np.nan
+
+
+def _since(moment: npt.NDArray[np.float64], row: Rows, life: float) -> npt.NDArray[np.float32]:
+    """Return the share of a life gone by since another sample; 1 where it is not known."""
+    with np.errstate(invalid="ignore"):
+        gone = np.where(row >= 0, (moment - moment[row]) / life, 1.0)
+    return np.asarray(np.clip(np.nan_to_num(gone, nan=1.0), 0.0, 1.0), dtype=np.float32)
 
 
 def _first(group: Rows, moment: npt.NDArray[np.float64]) -> Rows:

@@ -119,26 +119,36 @@ def expected_freezing_points(glycol: str, low: Floats, high: Floats) -> tuple[Fl
     tuple of ndarray of float64, shape (n,)
         Coldest and warmest [deg C].
     """
-    percent, coldest, warmest = envelope(glycol)
+    percent, coldest, warmest = _envelope(glycol)
     return np.interp(high, percent, coldest), np.interp(low, percent, warmest)
 
 
-@cache
-def envelope(glycol: str) -> tuple[Floats, Floats, Floats]:
-    """Return the coldest and warmest freezing point of all tables, by share of glycol.
+def share_of_freezing_point(glycol: str, freezing_point: npt.NDArray[np.floating]) -> Floats:
+    """Return the share of glycol that freezes at a temperature, by the middle of all tables.
 
     Parameters
     ----------
-    glycol : str
-        One of ``GLYCOLS``.
+    glycol : {"ethylene_glycol", "propylene_glycol"}
+        Which.
+    freezing_point : ndarray, shape (n,)
+        [deg C].
 
     Returns
     -------
-    percent : ndarray of float64
-        0 to 60 [vol%].
-    coldest, warmest : ndarray of float64
-        [deg C].
+    ndarray of float64, shape (n,)
+        [vol%]; NaN below the tables' end at 60 vol%, where the curve turns.
     """
+    percent, coldest, warmest = _envelope(glycol)
+    middle = (coldest + warmest) / 2
+    known = ~np.isnan(middle)
+    return np.asarray(
+        np.interp(-freezing_point, -middle[known], percent[known], left=0.0, right=np.nan)
+    )
+
+
+@cache
+def _envelope(glycol: str) -> tuple[Floats, Floats, Floats]:
+    """Return the coldest and warmest freezing point of all tables, by share of glycol."""
     percent = np.arange(0.0, 60.01, 0.25)
     tables = glycol_properties(glycol).of("freezing_point")
     # Each table speaks as far as it goes; none is carried on beyond its end.

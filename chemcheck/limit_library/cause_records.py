@@ -18,6 +18,9 @@ Against = Literal["reference", "previous"]
 # Quantities that are worked out of several readings of a sample, with title and unit.
 DERIVED: Mapping[str, tuple[str, str]] = {
     "common_factor": ("common factor of the species that only water moves", ""),
+    "agreeing_species": ("species that water moved by one factor", ""),
+    "vanished_species": ("additives that are all but gone", ""),
+    "moved_species": ("additives that came or went", ""),
     "glycol_apart": ("glycol against the other species that only water moves", ""),
     "freezing_point_gap": ("freezing point against that of the glycol read", "deg C"),
     "swapped_species": ("additives that came, or went, each where others did the opposite", ""),
@@ -74,6 +77,11 @@ class Feature:
     once: str
     technologies: frozenset[str]
     quoted: tuple[float, float]
+
+    @property
+    def steady(self) -> bool:
+        """Whether it speaks for the cause that a reading did not rise."""
+        return self.look == "rise" and self.knots[2] < 0
 
 
 @dataclass(frozen=True, slots=True)
