@@ -109,6 +109,10 @@ class UnknownTechnologyError(ChemcheckError, ValueError):
     """An answer that depends on a coolant technology nobody stated."""
 
 
+class UnknownUnitError(ChemcheckError, ValueError):
+    """A unit that no sample names."""
+
+
 class ChemcheckWarning(UserWarning):
     """Base of every warning given on purpose by chemcheck."""
 

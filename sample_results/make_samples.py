@@ -11,10 +11,12 @@ import sys
 from pathlib import Path
 from random import Random
 
+import goods
 import messy
 import strips
 import waters
 from depot import COOLANTS
+from goods import fresh_state
 from history import Sample, Story, tell
 from laboratory import coolant_columns, panel
 
@@ -63,20 +65,6 @@ def fleet_history(story: Story) -> Rows:
     for number, sample in enumerate(story.samples, start=len(rows) + 1):
         rows.append(about(sample, number) | panel(columns, sample.state, number, dice))
     return rows
-
-
-def fresh_state(key: str) -> dict[str, float]:
-    """Return what a technology's fresh mix holds."""
-    fluid = COOLANTS[key]
-    meq = fluid.contents["Na"] / 22.99 + fluid.contents["K"] / 39.098
-    return fluid.contents | {
-        "pH": fluid.ph,
-        "reserve": fluid.reserve,
-        "glycol": fluid.glycol,
-        "conductivity": 19.5 * meq,
-        "Cl": 6.0,
-        "SO4": 14.0,
-    }
 
 
 def fresh_mix(key: str, number: int, cells: dict[str, str]) -> dict[str, str]:
@@ -184,6 +172,7 @@ def files() -> dict[str, bytes]:
         "lab_wide.csv": batch,
         "strip_log.csv": strips.log(story, SEED),
         "fill_water.csv": waters.reports(SEED),
+        "received_goods.csv": goods.received(SEED),
     }
     made = {name: table(rows).encode("utf-8") for name, rows in tables.items()}
     made["lab_wide_comma.csv"] = with_commas(batch)

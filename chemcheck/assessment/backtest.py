@@ -9,11 +9,16 @@ import pandas as pd
 from scipy.special import ndtri
 
 from chemcheck.assessment.backtest_baselines import BASELINES, baseline_forecasts, in_order
+from chemcheck.assessment.corrected_bounds import CorrectedBounds
+from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.forecast import Forecast
+from chemcheck.assessment.measure_dilution import measure_dilution
 from chemcheck.assessment.trend_fit import fit_trend, trend_ends
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
+from chemcheck.fills.event_signs import event_signs
+from chemcheck.forecasting import FleetTrend
 from chemcheck.progress import steps
-from chemcheck.readings.record import READ
+from chemcheck.readings.record import READ, Readings
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -26,6 +31,7 @@ SCORED = 0.80
 ORIGINS = (0.5, 0.75)
 # With more of the later readings open at an end, errors cannot be told.
 MOST_INTERVALS = 0.2
+DOSED = "readings after a later dose: no forecast knows of that"
 NOTHING = "no later reading could be foreseen from an earlier day"
 
 
@@ -105,7 +111,10 @@ def backtest(forecast: Forecast) -> Backtest:
     """
     rows = trend_rows(forecast.readings, forecast.events, forecast.axis, None)
     remarks: list[tuple[str, str]] = []
-    days = _origins(rows)
+    days = [
+        (day, until, measure_dilution(forecast.readings, rows, _by(rows, day), forecast.tracer))
+        for day, until in _origins(rows)
+    ]
     technology = np.append(rows.technology, [None])[rows.fills.group]
     faced = pd.DataFrame(
         {
@@ -131,7 +140,7 @@ def backtest(forecast: Forecast) -> Backtest:
     scores = {name: _score(cases, name) for name in (MODEL, *BASELINES)} if found else {}
     return Backtest(
         cases=cases,
-        origins=tuple(pd.Timestamp(day) for day, _ in days),
+        origins=tuple(pd.Timestamp(day) for day, _, _ in days),
         scores=scores,
         by_analyte=_by_analyte(cases),
         sentence=_sentence(scores, len(cases)),
@@ -154,7 +163,7 @@ def _cases_of_column(
     rows: TrendRows,
     column: int,
     same: Bools,
-    days: list[tuple[np.datetime64, np.datetime64]],
+    days: list[tuple[np.datetime64, np.datetime64, Dilution]],
     remarks: list[tuple[str, str]],
 ) -> Iterator[pd.DataFrame]:
     """Foresee the readings of one analyte in one technology from each day."""
@@ -166,21 +175,28 @@ def _cases_of_column(
     lower[pooled], upper[pooled] = trend_ends(readings, column, pooled)
     exact = pooled & (lower == upper)
     spread = float(np.std(lower[exact])) if exact.any() else 0.0
-    for day, until in days:
+    for day, until, dilution in days:
         known = pooled & (rows.dates <= day)
         later = pooled & (rows.dates > day) & (rows.dates <= until)
         later &= np.isin(fills.group, fills.group[known])
+        last = _last_known(rows, known)[fills.group]
+        if readings.columns[column].analyte in event_signs().dosed:
+            dosed = later & (rows.topped.doses != rows.topped.doses[last])
+            later &= ~dosed
+            if dosed.any():
+                remarks.append((f"{name}, {dosed.sum()} after {day}", DOSED))
         if not later.any() or spread == 0.0:
             continue
         if (later & ~exact).sum() > MOST_INTERVALS * later.sum():
             remarks.append((name, "too many of its later readings are non-detects or strip pads"))
             continue
         later &= exact
-        trend = fit_trend(readings, rows, column, known, f"{name}, up to {day}", remarks)
+        trend = fit_trend(readings, rows, column, known, f"{name}, up to {day}", remarks, dilution)
         if trend is None:
             continue
         group, age = fills.group[later], rows.usage.age[later]
-        foreseen = {MODEL: trend.predict(age[:, None], groups=group, return_std=True)}
+        place = column, last[later], age
+        foreseen = {MODEL: _foresee(trend, readings, rows, dilution, place)}
         labels, code = np.unique(fills.group[known], return_inverse=True)
         middle = np.where(np.isfinite(upper), (lower + upper) / 2, lower)[known]
         seen = in_order(code, rows.usage.age[known], middle)
@@ -197,6 +213,33 @@ def _cases_of_column(
         for way, (mean, deviation) in foreseen.items():
             case[f"{way} mean"], case[f"{way} deviation"] = mean, deviation
         yield pd.DataFrame(case)
+
+
+def _by(rows: TrendRows, day: np.datetime64) -> Bools:
+    return np.asarray(rows.usable & (rows.dates <= day))
+
+
+def _last_known(rows: TrendRows, known: Bools) -> npt.NDArray[np.int64]:
+    """Return the last known sample of each fill; -1 where there is none."""
+    answer = np.full(len(rows.technology) + 1, -1, dtype=np.int64)
+    here = np.flatnonzero(known)
+    here = here[np.argsort(rows.usage.age[here], kind="stable")]
+    answer[rows.fills.group[here]] = here
+    return answer
+
+
+def _foresee(
+    trend: FleetTrend,
+    readings: Readings,
+    rows: TrendRows,
+    dilution: Dilution,
+    place: tuple[int, npt.NDArray[np.int64], Floats],
+) -> tuple[Floats, Floats]:
+    """Foresee readings of a column from fills' last samples, the dilution going on as it did."""
+    column, last, age = place
+    mean, deviation = trend.predict(age[:, None], groups=rows.fills.group[last], return_std=True)
+    corrected = CorrectedBounds.of(readings, rows, dilution, column, last, mean)
+    return corrected.reading_back(mean, deviation, age)
 
 
 def _score(cases: pd.DataFrame, way: str) -> Score:

@@ -86,7 +86,7 @@ class Balances:
         SampleBalance
             Empty for water, and where no sample shows the fill fresh.
         """
-        fresh = int(self._fresh[row]) if self._any_fresh else -1
+        fresh = self.fresh_of(row)
         samples = self.judged.readings.samples
         if fresh < 0 or fresh == row or samples["material"].iloc[row] != "coolant":
             return NOTHING
@@ -97,6 +97,10 @@ class Balances:
             mixed=mixed_technologies(self.judged, row, fresh, self._by_technology),
             needs=tuple(needs),
         )
+
+    def fresh_of(self, row: int) -> int:
+        """Return the position of the sample that shows a fill fresh, -1 where none does."""
+        return int(self._fresh[row]) if self._any_fresh else -1
 
     def _contaminants(
         self, row: int, fresh: int, needs: list[str]

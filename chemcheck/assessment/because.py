@@ -12,6 +12,7 @@ from chemcheck.assessment.dispositions import (
     CHANGE,
     FIND_FAULT,
     KEEP,
+    NEW_COOLANT_USE,
     Advice,
     dispositions,
 )
@@ -239,7 +240,9 @@ def _confirm_first(judged: Judged, disposition: npt.NDArray[np.int8]) -> Codes:
     answer = np.zeros(disposition.size, dtype=np.int64)
     costly = (disposition == CHANGE) | (disposition == FIND_FAULT)
     samples = judged.readings.samples
-    coolant = np.array([*(s.material == "coolant" for s in judged.sets), False])
+    coolant = np.array(
+        [*(s.material == "coolant" and s.use != NEW_COOLANT_USE for s in judged.sets), False]
+    )
     at = np.flatnonzero(costly & coolant[judged.set_of_sample])
     if at.size:
         unit = np.asarray(pd.factorize(samples["unit_id"])[0])
@@ -312,9 +315,15 @@ def bound_words(judged: Judged, place: int, verb: str) -> str:
         return f"{title}: the rule {'is' if verb == 'is' else 'may be'} broken"
     direction = "above" if bound.side == "upper" else "below"
     if bound.of_fresh:
-        return f"{title} {verb} {direction} {bound.value:.0%} of the fresh fill"
+        return f"{title} {verb} {direction} {bound.value:.0%} of the {fresh_words(judged, bound)}"
     unit = "" if quantity.unit == quantity.title else quantity.unit
     return f"{title} {verb} {direction} {bound.value:.6g} {unit}".rstrip()
+
+
+def fresh_words(judged: Judged, bound: BoundInForce) -> str:
+    """Say what a bound is a fraction of: a unit's fresh fill, or the fleet's reference."""
+    new = any(s.id == bound.limit_set and s.use == NEW_COOLANT_USE for s in judged.sets)
+    return "reference" if new else "fresh fill"
 
 
 def _essential_title(judged: Judged, item: int) -> str:

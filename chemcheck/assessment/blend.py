@@ -15,6 +15,7 @@ from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.water_ends import estimated_solids, reading_ends
 from chemcheck.errors import QuantityError, not_one_of
 from chemcheck.judging.record import VERDICT_NAMES
+from chemcheck.judging.water_analysis import water_analysis
 from chemcheck.limit_library import choose, load_set
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.remedies.deionised_water import deionised_water
@@ -37,6 +38,7 @@ _PH_ASSUMED = (
     "air to standing open to it; no carbonate drops out."
 )
 _ASSUMED_WATER = "Deionised water is assumed as in the library, not measured: measure yours."
+_INPUT_NAMES = {"ph": "pH"}
 # Shares in whole percent may miss the whole by so much through rounding.
 _WHOLE = 0.0051
 _CAUTIONS = ("pure_water", "maker_and_local_rules")
@@ -274,12 +276,13 @@ def _assumptions(
     if cheapest is None or np.isnan(cheapest.ph.ends[0]):
         return
     yield _PH_ASSUMED
-    if cheapest.ph.bounded:
-        names = " and ".join(waters.sources[k].name for k in cheapest.ph.bounded)
-        yield (
-            f"Calcium, magnesium, sodium or potassium of {names} was not read: for the pH they lie "
-            "within what the hardness and the balance of charges leave."
-        )
+    used = cheapest.mixture.shares > 0.0
+    for (name, how), where in water_analysis(
+        waters.readings, np.arange(len(waters.sources))
+    ).assumed.items():
+        sources = [waters.sources[k].name for k in np.flatnonzero(where & used)]
+        if sources:
+            yield f"For the pH {name} of {' and '.join(sources)} is {how}: it was not read."
 
 
 def _questions(waters: Waters, cheapest: Blended | None) -> Iterator[str]:
@@ -287,8 +290,10 @@ def _questions(waters: Waters, cheapest: Blended | None) -> Iterator[str]:
         return
     names = [source.name for source in waters.sources]
     if cheapest.ph.missing:
+        # Without a pH nothing is known of a water's carbonate, and one line says so.
+        firsts = dict(reversed(cheapest.ph.missing))
         told = " and ".join(
-            f"{analyte_of(key).title} of {names[k]}" for k, key in cheapest.ph.missing
+            f"{_INPUT_NAMES.get(key, key)} of {names[k]}" for k, key in sorted(firsts.items())
         )
         yield (
             f"The pH of the mixture cannot be reckoned without a usable {told}: measure it in the "

@@ -12,16 +12,14 @@ from chemcheck.errors import IntakeError, Problem, QuantityError, shorten
 from chemcheck.intake.intervals_given import readings_of_intervals
 from chemcheck.intake.quantities import read_quantities
 from chemcheck.intake.read import read_results
-from chemcheck.limit_library import load_set
 from chemcheck.readings.record import ReadingColumn, Readings
 from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
-from chemcheck.remedies.deionised_water import deionised_water
+from chemcheck.remedies.deionised_water import deionised_up_to, deionised_water
 from chemcheck.remedies.source_text import SourceText, check_sources
 
 Ends = tuple[float, float]
 
 _NAMES_SHOWN = 6
-_SHOP_RULE = "deionised_water_shop_rule"
 _NONE = "Source {} conducts too well to be deionised water: what was not read of it is not assumed."
 _REST = "Of source {} what was not read is assumed, as of deionised water."
 
@@ -231,6 +229,5 @@ def _fill_in(
 
 def _conducts(read: dict[ReadingColumn, Ends]) -> bool:
     """Say whether a water conducts too well to be deionised."""
-    [limit] = load_set(_SHOP_RULE).limits
-    most = max(bound.value for bound in limit.bounds if bound.kind == "action")
-    return any(ends[1] > most for column, ends in read.items() if column.analyte == limit.analyte)
+    most = deionised_up_to()
+    return any(ends[1] > most for column, ends in read.items() if column.analyte == "conductivity")

@@ -1,6 +1,7 @@
 """What a mixture of waters holds: amounts in proportion, pH by equilibrium, judged as a sample."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
@@ -9,8 +10,11 @@ from chemcheck.assessment.blend_record import Blended, Held
 from chemcheck.assessment.blend_sources import Waters
 from chemcheck.assessment.check import check
 from chemcheck.assessment.record import Assessment
+from chemcheck.chemistry.box_search import IONS
 from chemcheck.intake.intervals_given import readings_of_intervals
 from chemcheck.judging.decision_rules import DECISION_RULES
+from chemcheck.judging.water_analysis import water_analysis
+from chemcheck.judging.water_cross_checks import reading_of
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import ReadingColumn
 from chemcheck.remedies.mixture import Mixture
@@ -24,6 +28,7 @@ PH = ReadingColumn("ph", "neat")
 # So many standard uncertainties hold 95 %.
 ROOM = DECISION_RULES["overlap"].accept
 _DIGITS = 9
+_ANALYTES = {"alkalinity": "total_alkalinity"}
 
 
 def blended_water(
@@ -53,7 +58,7 @@ def blended_water(
         return None
     held = dict(_held(waters, alone, mixture.shares))
     reported, widened = (
-        mixture_ph(_by_analyte(waters, alone, width), waters.pure, mixture.shares)
+        mixture_ph(*ph_inputs(waters, alone, width), np.array(waters.pure), mixture.shares)
         for width in (0.0, ROOM)
     )
     if not np.isnan(reported.ends[0]):
@@ -91,20 +96,35 @@ def _uncertainty(waters: Waters, alone: Assessment, place: int) -> Floats:
     return np.where(np.array(waters.samples) == 0, 0.0, u)
 
 
-def _by_analyte(
+def ph_inputs(
     waters: Waters, alone: Assessment, width: float
-) -> list[dict[str, tuple[float, float]]]:
-    """Return the ends of each water's readings, moved out by so many standard uncertainties."""
+) -> tuple[dict[str, Floats], dict[str, Floats]]:
+    """Return the ends of what the pH needs of each water, by input.
+
+    Parameters
+    ----------
+    waters : Waters
+        What was mixed.
+    alone : Assessment
+        Of the waters by themselves.
+    width : float
+        By how many standard uncertainties readings are moved out.
+    """
     readings = alone.readings
-    found: list[dict[str, tuple[float, float]]] = [{} for _ in waters.sources]
-    for place, column in enumerate(readings.columns):
-        reach = width * _uncertainty(waters, alone, place)
-        for k, water in enumerate(found):
-            lower, upper = readings.lower[k, place], readings.upper[k, place]
-            if not np.isnan(lower):
-                ends = (max(float(lower - reach[k]), 0.0), float(upper + reach[k]))
-                water.setdefault(column.analyte, ends)
-    return found
+    reach = np.column_stack(
+        [width * _uncertainty(waters, alone, place) for place in range(len(readings.columns))]
+    )
+    lower = np.asfortranarray(np.maximum(readings.lower - reach, 0.0))
+    widened = replace(readings, lower=lower, upper=readings.upper + reach)
+    analysis = water_analysis(widened, np.arange(len(waters.sources)))
+    ends = dict(analysis.lower), dict(analysis.upper)
+    # Of deionised water the analysis says nothing without a pH; what it may hold is known.
+    pure = np.array(waters.pure)
+    for name in ("alkalinity", *IONS):
+        held = reading_of(widened, _ANALYTES.get(name, name))
+        for found, own in zip(ends, (held.lower, held.upper), strict=True):
+            found[name] = np.where(pure, np.nan_to_num(own), found[name])
+    return ends
 
 
 def _spread(inner: tuple[float, float], outer: tuple[float, float]) -> float:

@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from chemcheck.assessment.corrected_bounds import CorrectedBounds
 from chemcheck.forecasting import FleetTrend
 from chemcheck.judging.bound_tables import ROLES, matches
 from chemcheck.judging.strata import Stratum
@@ -68,9 +69,9 @@ def range_table(
 
 
 def medians_at(
+    corrected: CorrectedBounds,
     trend: FleetTrend,
     ends: Floats,
-    groups: npt.NDArray[np.int64],
     beyond: str,
     horizon: float | None,
 ) -> dict[str, Floats]:
@@ -78,12 +79,12 @@ def medians_at(
 
     Parameters
     ----------
+    corrected : CorrectedBounds
+        The fills.
     trend : FleetTrend
         Fitted.
     ends : ndarray, shape (2, n)
         Least and greatest bound of each fill; NaN where sources agree.
-    groups : ndarray of int64, shape (n,)
-        The fills.
     beyond : {"above", "below"}
         On which side the value is out of bounds.
     horizon : float or None
@@ -96,12 +97,10 @@ def medians_at(
     """
     answer = {f"bound_{name}": ends[k] for k, name in enumerate(ENDS)}
     for k, name in enumerate(ENDS):
-        median = np.full(len(groups), np.nan)
+        median = np.full(ends.shape[1], np.nan)
         if np.isfinite(ends[k]).any():
-            table = trend.first_crossing(
-                pd.Series(ends[k], index=groups), beyond, quantiles=(0.5,), horizon=horizon
-            )
-            median = table["p50"].reindex(groups).to_numpy(dtype=np.float64)
+            table = corrected.crossing(trend, ends[k], beyond, horizon, (0.5,))
+            median = table["p50"].to_numpy(dtype=np.float64)
         answer[f"p50_at_{name}"] = median
     return answer
 

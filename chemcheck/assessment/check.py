@@ -13,7 +13,9 @@ from chemcheck.assessment.balances import Balances
 from chemcheck.assessment.because import reasons
 from chemcheck.assessment.counts import count_all
 from chemcheck.assessment.dispositions import advice_by_bound
+from chemcheck.assessment.received_goods import find_goods, judge_goods, with_goods
 from chemcheck.assessment.record import Assessment
+from chemcheck.assessment.remedies import Remedies
 from chemcheck.assessment.set_choices import SetChoice, default_choice, named_choices
 from chemcheck.assessment.system_size import system_sizes
 from chemcheck.assessment.trust import weigh_trust
@@ -24,6 +26,7 @@ from chemcheck.fills import fresh_fill_rows, number_fills
 from chemcheck.fills.event_order import FRESH_SAMPLES, all_events
 from chemcheck.history.record import Events
 from chemcheck.judging.all_samples import judge
+from chemcheck.judging.doubts import for_columns
 from chemcheck.judging.glycol_of_concentrate import with_glycol_of_concentrate
 from chemcheck.judging.plan import material_codes
 from chemcheck.judging.strata import codes_of
@@ -82,7 +85,8 @@ def check(
     -------
     Assessment
         Verdicts, dispositions, counts, assumptions and cautions. Blanks, check standards
-        and spikes are judged by no set.
+        and spikes are judged by no set; new coolant (concentrate, premix, bulk tanks, and
+        fresh fills that name no unit) by the sets for it, against the fleet's references.
 
     Raises
     ------
@@ -121,9 +125,13 @@ def check(
     sizes = system_sizes(readings.samples, system, drains)
     asked = join_questions([readings.questions, sizes.questions])
     readings = replace(readings, questions=asked)
-    assumptions += trust.assumptions + derived
+    readings, goods, worked_out = find_goods(readings, trust.own)
+    doubts = for_columns(doubts, len(readings.columns))
+    assumptions += trust.assumptions + derived + worked_out
     if limits is None:
         choice, unknown = default_choice(readings.samples)
+        if goods is not None:
+            choice = with_goods(choice, readings, goods)
         choices: tuple[SetChoice, ...] = (choice,)
         assumptions += unknown
     else:
@@ -132,6 +140,8 @@ def check(
         assumptions += _assumed_by_naming(readings, choices[0])
     assumptions += _assumed_methods(readings)
     fresh = _fresh_rows(readings, choices, events)
+    if goods is not None and fresh is not None:
+        fresh[goods.row] = -1  # they are held against the fleet's references
     judged = tuple(
         judge(
             readings,
@@ -142,11 +152,14 @@ def check(
             fresh=fresh,
             own=trust.own,
             doubts=doubts,
+            references=None if goods is None else goods.reference,
         )
         for choice in choices
     )
     because = reasons(judged[0], advice_by_bound(judged[0]))
     causes = find_causes(readings, all_events(readings, events), judged[0].uncertainty)
+    tap = {key: Range(one.lower, one.upper) for key, one in (top_up_water or {}).items()}
+    balances = Balances(judged[0], all_events(readings, events), sizes, tap)
     return Assessment(
         readings=readings,
         judged=judged,
@@ -157,13 +170,10 @@ def check(
         assumptions=tuple(dict.fromkeys(assumptions)),
         cautions=_cautions(choices, readings.samples["technology"]),
         shared_causes=trust.shared_causes,
-        balances=Balances(
-            judged[0],
-            all_events(readings, events),
-            sizes,
-            {key: Range(one.lower, one.upper) for key, one in (top_up_water or {}).items()},
-        ),
+        balances=balances,
         causes=causes,
+        received=None if goods is None else judge_goods(judged[0], goods),
+        remedies=Remedies(judged[0], sizes, balances),
     )
 
 

@@ -20,6 +20,9 @@ KEEP, RESAMPLE, CORRECT, CHANGE, FIND_FAULT = (np.int8(k) for k in range(5))
 
 RULES_FILE = Path(__file__).with_name("dispositions.yaml")
 
+# What sets for new coolant are used for; its dispositions are its own.
+NEW_COOLANT_USE = "new coolant"
+
 # So much that a bound outside deserves, and why.
 Advice = tuple[str, str]
 
@@ -35,7 +38,7 @@ class DispositionRules:
     otherwise : str
         Disposition of what no rule names.
     advice : mapping of (str, str, str) to (str, str)
-        By material, analyte and side: the disposition and why.
+        By material (or new coolant), analyte and side: the disposition and why.
     """
 
     order: tuple[str, ...]
@@ -68,7 +71,7 @@ def disposition_rules() -> DispositionRules:
     text = RULES_FILE.read_text(encoding="utf-8")
     data = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
     advice = {}
-    for material in ("coolant", "water"):
+    for material in ("coolant", "water", NEW_COOLANT_USE):
         for rule in data[material]:
             for analyte in rule["of"]:
                 key = (material, analyte, rule["side"])
@@ -90,7 +93,7 @@ def advice_by_bound(judged: Judged) -> tuple[Advice, ...]:
         Disposition and why; of a rule the worst that any of its readings asks for.
     """
     rules = disposition_rules()
-    material = {s.id: s.material for s in judged.sets}
+    material = {s.id: s.use if s.use == NEW_COOLANT_USE else s.material for s in judged.sets}
     return tuple(
         rules.worst(
             [

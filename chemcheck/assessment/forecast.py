@@ -8,13 +8,17 @@ import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.assessment.bound_ranges import choice_outweighs, medians_at, range_table
+from chemcheck.assessment.corrected_bounds import CorrectedBounds
 from chemcheck.assessment.crossing_dates import (
     dates_of,
     earliest,
     first_of_all,
     next_sample,
 )
+from chemcheck.assessment.dilution import Dilution
+from chemcheck.assessment.forecast_assumptions import forecast_assumptions
 from chemcheck.assessment.forecast_settings import ForecastSettings
+from chemcheck.assessment.measure_dilution import measure_dilution
 from chemcheck.assessment.set_choices import default_choice, named_choices
 from chemcheck.assessment.suggested_events import accept_events, suggest_events
 from chemcheck.assessment.trend_fit import fit_trend
@@ -51,12 +55,15 @@ class Forecast:
         One row a unit with a sample of its present fill: ``unit_id``, ``fill``,
         ``technology``, ``samples_used``, ``last_sample``, ``last_axis``,
         ``origin_logged``, ``rate`` [axis per day], ``rate_own``, ``status``,
-        ``limiting`` (row of ``analytes``, -1 where none), ``p10``, ``p50``, ``p90`` of
+        ``diluted_by`` (what tells the dilution, empty where nothing does), ``left`` (share of the
+        coolant left by top-ups with water), ``limiting`` (row of ``analytes``, -1 where none),
+        ``p10``, ``p50``, ``p90`` of
         passing any bound [axis since the fill], ``change_by``, ``next_sample_by``.
     analytes : DataFrame
         One row a unit, analyte and action bound: ``unit`` (row of ``units``), ``column``
         (of the readings), ``bound``, ``side``, ``limit_set``, ``source``, ``evidence``,
-        ``status``, ``slope`` [unit of the analyte per axis], ``probability_outside_now``,
+        ``status``, ``slope`` [unit of the analyte per axis], ``slope_undiluted``, what it would
+        be without top-ups, ``probability_outside_now``,
         ``p10``, ``p50``, ``p90`` [axis since the fill] and their dates, ``curve``,
         ``errors``; ``bound_low``, ``bound_high``: what sources give for the bound (NaN where
         they agree), ``p50_at_low``, ``p50_at_high``: the median there, and
@@ -67,6 +74,8 @@ class Forecast:
         Events that nobody logged, as `suggest_events` gives them.
     accepted : bool
         Whether they were taken as logged.
+    tracer : str or None
+        The inert analyte that premix was told by.
     readings : Readings
         What it rests on.
     events : Events or None
@@ -87,6 +96,7 @@ class Forecast:
     remarks: pd.DataFrame
     suggestions: pd.DataFrame
     accepted: bool
+    tracer: str | None
     readings: Readings
     events: Events | None
     sets: tuple[LimitSet, ...]
@@ -103,12 +113,14 @@ def forecast(
     axis: str | None = None,
     settings: ForecastSettings | None = None,
     accept_suggestions: bool = False,
+    tracer: str | None = None,
 ) -> Forecast:
     """Forecast when each unit's present fill reaches each action bound.
 
     All fills of one technology are fitted together, one analyte at a time, so that a unit
-    with few samples borrows the rate of the others. Only the present fill of a unit is
-    forecast.
+    with few samples borrows the rate of the others. Rates are those of readings corrected for
+    dilution by top-ups; a bound is passed by the reading itself, the dilution going on as it
+    did. Only the present fill of a unit is forecast.
 
     Parameters
     ----------
@@ -126,6 +138,8 @@ def forecast(
         Risk, lead time and the other choices; those of the library otherwise.
     accept_suggestions : bool, default False
         Whether events that the readings suggest count as logged.
+    tracer : str or None
+        An inert analyte that no top-up brings, to tell premix from water by.
 
     Returns
     -------
@@ -135,7 +149,7 @@ def forecast(
     Raises
     ------
     NotEnoughDataError
-        If no unit has a sample that can be placed on the axis.
+        If no unit has a sample that can be placed on the axis, or nothing was read of the tracer.
     ValueError
         If the axis is none of the three.
     """
@@ -146,6 +160,10 @@ def forecast(
     if accept_suggestions:
         events = accept_events(readings, events, suggestions)
     rows = trend_rows(readings, events, axis, technology)
+    if tracer is not None and not any(c.analyte == tracer for c in readings.columns):
+        names = sorted({column.analyte for column in readings.columns})
+        raise NotEnoughDataError(not_one_of(tracer, names, "analyte of these files"))
+    dilution = measure_dilution(readings, rows, rows.usable, tracer)
     if limits:
         choice = named_choices(readings.samples, limits)[0]
         assumptions: tuple[str, ...] = ()
@@ -164,6 +182,7 @@ def forecast(
         for piece in _crossings_of_column(
             readings,
             rows,
+            dilution,
             settings,
             column,
             table,
@@ -185,27 +204,31 @@ def forecast(
     analytes["choice_outweighs"] = choice_outweighs(analytes)
     described = pd.DataFrame(bounds).iloc[analytes["in_force"]].reset_index(drop=True)
     analytes = analytes.join(described[["limit_set", "consequence", "source", "evidence"]])
-    units = _units(rows, analytes, settings)
+    units = _units(rows, dilution, analytes, settings)
     return Forecast(
         axis=rows.usage.axis,
         axis_unit=AXES[rows.usage.axis],
         settings=settings,
         units=units,
         analytes=_dated(analytes, units, settings),
-        remarks=pd.DataFrame([*rows.set_aside, *remarks], columns=["what", "reason"]),
+        remarks=pd.DataFrame(
+            [*rows.set_aside, *dilution.remarks, *remarks], columns=["what", "reason"]
+        ),
         suggestions=suggestions,
         accepted=accept_suggestions,
+        tracer=tracer,
         readings=readings,
         events=events,
         sets=choice.sets,
         cautions=tuple(dict.fromkeys(key for each in choice.sets for key in each.cautions)),
-        assumptions=(*assumptions, *_assumptions(readings, rows, units)),
+        assumptions=(*assumptions, *forecast_assumptions(readings, rows, dilution, units)),
     )
 
 
 def _crossings_of_column(
     readings: Readings,
     rows: TrendRows,
+    dilution: Dilution,
     settings: ForecastSettings,
     column: int,
     table: ColumnTable,
@@ -229,11 +252,12 @@ def _crossings_of_column(
     read = rows.usable & (readings.status[:, column] == READ)
     has_bound &= np.isin(rows.fills.group[last], rows.fills.group[read])
     technology = np.append(rows.technology, [None])[rows.fills.group]
+    probabilities = _probabilities(settings)
     for kind in pd.unique(technology[last[has_bound]]):
         same = pd.isna(technology) if kind is None else technology == kind
         pooled, faced = read & same, np.flatnonzero(has_bound & same[last])
         name = f"{readings.columns[column].analyte}, technology {kind or 'unknown'}"
-        trend = fit_trend(readings, rows, column, pooled, name, remarks)
+        trend = fit_trend(readings, rows, column, pooled, name, remarks, dilution)
         if trend is None:
             continue
         rate = rows.usage.rate[rows.fills.unit[last[faced]]]
@@ -243,14 +267,11 @@ def _crossings_of_column(
             here = faced[np.isfinite(bound[role][faced])]
             if not here.size:
                 continue
-            groups = rows.fills.group[last[here]]
-            crossing = trend.first_crossing(
-                pd.Series(bound[role][here], index=groups),
-                beyond,
-                quantiles=_probabilities(settings),
-                horizon=horizon,
-            ).loc[groups]
-            yield crossing.reset_index(drop=True).assign(
+            corrected = CorrectedBounds.of(
+                readings, rows, dilution, column, last[here], bound[role][here]
+            )
+            crossing = corrected.crossing(trend, bound[role][here], beyond, horizon, probabilities)
+            yield crossing.assign(
                 unit=here,
                 column=column,
                 side=side,
@@ -258,7 +279,7 @@ def _crossings_of_column(
                 in_force=table.bound[role, stratum[here]],
                 curve=trend.curve_,
                 errors=trend.errors_,
-                **medians_at(trend, ends[role][:, here], groups, beyond, horizon),
+                **medians_at(corrected, trend, ends[role][:, here], beyond, horizon),
             )
 
 
@@ -282,7 +303,9 @@ def _bounds_of_units(
     return np.where(np.isfinite(bound), bound, np.nan)
 
 
-def _units(rows: TrendRows, analytes: pd.DataFrame, settings: ForecastSettings) -> pd.DataFrame:
+def _units(
+    rows: TrendRows, dilution: Dilution, analytes: pd.DataFrame, settings: ForecastSettings
+) -> pd.DataFrame:
     """Put the crossings of each unit together."""
     last, fills, usage = rows.last_of_present_fill, rows.fills, rows.usage
     unit, group = fills.unit[last], fills.group[last]
@@ -297,6 +320,8 @@ def _units(rows: TrendRows, analytes: pd.DataFrame, settings: ForecastSettings) 
             "origin_logged": usage.origin_logged[last],
             "rate": usage.rate[unit],
             "rate_own": usage.rate_own[unit],
+            "diluted_by": dilution.reference[group],
+            "left": np.exp(dilution.log_left[last]),
         }
     )
     faced, code = np.unique(analytes["unit"], return_inverse=True)
@@ -357,23 +382,3 @@ def _probabilities(settings: ForecastSettings) -> tuple[float, ...]:
 def _names(probabilities: Iterable[float]) -> list[str]:
     """Return the columns in which the estimator gives its quantiles."""
     return [f"p{100.0 * p:g}" for p in probabilities]
-
-
-def _assumptions(readings: Readings, rows: TrendRows, units: pd.DataFrame) -> Iterator[str]:
-    """Say what a forecast takes for granted."""
-    yield (
-        "Each unit goes on as it was used and topped up so far; the bounds are taken as "
-        "independent of each other."
-    )
-    if not units["origin_logged"].all():
-        yield (
-            f"{(~units['origin_logged']).sum()} of {len(units)} units have no logged change: "
-            "the age of their fill counts from its first sample."
-        )
-    if not units["rate_own"].all():
-        yield (
-            f"{(~units['rate_own']).sum()} of {len(units)} units have too few dated samples for "
-            "a rate of use of their own: dates use the fleet's median."
-        )
-    if (readings.shared_factor[rows.usable] > 1).any():
-        yield "ppm of coolant is taken as mg/L in trends; mg/kg would raise all readings alike."

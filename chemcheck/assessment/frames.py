@@ -20,6 +20,7 @@ from chemcheck.judging.record import (
     Judged,
 )
 from chemcheck.judging.result_values import probability_outside, result_values
+from chemcheck.limit_library.received_goods import ASPECTS
 
 Places = npt.NDArray[np.intp]
 
@@ -40,7 +41,8 @@ def verdict_frame(assessment: Assessment) -> pd.DataFrame:
         Where the sample stands, ``verdict``, ``disposition``, ``because``, the
         ``limit_set`` of the headline, the results ``outside``, ``undecided`` and in
         ``warnings``, the essentials ``missing``, the readings that were ``unreadable``
-        though a bound waits for them, and a column for each further set.
+        though a bound waits for them, a column for each further set, and where there is
+        new coolant its ``identity``, ``strength`` and ``contamination``.
     """
     judged = assessment.headline
     table = assessment.readings.samples[list(IDENTITY)].copy()
@@ -53,6 +55,11 @@ def verdict_frame(assessment: Assessment) -> pd.DataFrame:
     for other in assessment.judged[1:]:
         verdict = np.where(other.set_of_sample < 0, -1, other.verdict)
         table[f"verdict by {other.name}"] = _names(verdict, VERDICT_NAMES)
+    if assessment.received is not None:
+        for k, aspect in enumerate(ASPECTS):
+            codes = np.full(len(table), -1)
+            codes[assessment.received.row] = assessment.received.state[:, k]
+            table[aspect] = _names(codes, STATE_NAMES)
     return table
 
 

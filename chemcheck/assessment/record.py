@@ -8,6 +8,8 @@ import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.assessment.balances import Balances
+from chemcheck.assessment.received_goods import ReceivedGoods
+from chemcheck.assessment.remedies import Remedies
 from chemcheck.causes.record import Causes
 from chemcheck.judging.record import Judged
 from chemcheck.limit_library.records import LimitSet
@@ -44,6 +46,10 @@ class Assessment:
         Of mass, for any sample that is asked for.
     causes : Causes or None
         What may have gone wrong in each sample of coolant; None where there is none.
+    received : ReceivedGoods or None
+        Identity, strength and contamination of new coolant; None where there is none.
+    remedies : Remedies or None
+        For any sample that is asked for, each judged for what it leads to.
     """
 
     readings: Readings
@@ -57,6 +63,8 @@ class Assessment:
     shared_causes: tuple[str, ...] = ()
     balances: Balances | None = None
     causes: Causes | None = None
+    received: ReceivedGoods | None = None
+    remedies: Remedies | None = None
 
     @property
     def headline(self) -> Judged:
@@ -66,11 +74,13 @@ class Assessment:
     @property
     def limit_sets(self) -> tuple[LimitSet, ...]:
         """The sets that judged any sample, each once, those of the headline first."""
-        used = {
-            judged.sets[k].id: judged.sets[k]
-            for judged in self.judged
-            for k in np.unique(judged.set_of_sample[judged.set_of_sample >= 0])
-        }
+        used: dict[str, LimitSet] = {}
+        for judged in self.judged:
+            for k in np.unique(judged.set_of_sample[judged.set_of_sample >= 0]):
+                one = judged.sets[k]
+                # Of sets that are partial for some samples only, the whole one stands here.
+                if one.id not in used or used[one.id].partial:
+                    used[one.id] = one
         return tuple(used.values())
 
     @property

@@ -10,12 +10,12 @@ from chemcheck.limit_library import choose, load_set
 from chemcheck.limit_library.methods import methods, precision_of
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.remedies.deionised_water import deionised_water
-from chemcheck.remedies.estimate import Estimate, exact, hull, refuse_where
-from chemcheck.remedies.last_rinses import last_rinses_needed, water_phase
-from chemcheck.remedies.refill import concentrate_needed
-from chemcheck.remedies.rinse import RinsePlan, fills_needed, plan_rinses, share_kept
+from chemcheck.remedies.estimate import Column, Estimate, exact, hull, refuse_where
+from chemcheck.remedies.finished_fill import HeldBack, finished_fill, held_back
+from chemcheck.remedies.rinse import RinsePlan, fills_needed, plan_rinses
 from chemcheck.remedies.rinse_proof import RinseProof, prove_rinses
 from chemcheck.remedies.rinse_text import CONDUCTIVITY, GLYCOL, RinseReadings
+from chemcheck.remedies.system_in_use import SystemInUse
 from chemcheck.remedies.water_blend import LinearBound, linear_bounds
 
 USUAL_RESIDUE = 0.01
@@ -37,6 +37,24 @@ _METHODS = {GLYCOL: "refractometer", CONDUCTIVITY: "field_meter"}
 
 
 @dataclass(frozen=True, slots=True)
+class FillLevel:
+    """One bound's quantity in the water of the finished fill, at its unfavourable end.
+
+    Parameters
+    ----------
+    bound : LinearBound
+        The bound.
+    without, after : float
+        With tap water alone, and after the deionised rinses that are needed [the bound's unit];
+        NaN where no number of them will do.
+    """
+
+    bound: LinearBound
+    without: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
 class LastRinses:
     """How many of the last rinses must be of deionised water.
 
@@ -53,6 +71,10 @@ class LastRinses:
         many [the bound's unit].
     unread : tuple of str
         Essentials of the set that were not given for the tap water.
+    levels : tuple of FillLevel
+        All bounds of which something was given.
+    volumes : HeldBack
+        Rinse water that is held back, and deionised water that is added.
     """
 
     limit_set: LimitSet
@@ -61,6 +83,8 @@ class LastRinses:
     held: float
     finished: float
     unread: tuple[str, ...]
+    levels: tuple[FillLevel, ...]
+    volumes: HeldBack
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,8 +191,7 @@ def rinse(
     fitted, further = _by_readings(proof, system, drains, wanted)
     last = None
     if tap:
-        kept = hull(share_kept, system, drains, mixes)
-        last, told = _last_rinses(tap, limits, system, drains, kept, fill, strength)
+        last, told = _last_rinses(tap, limits, system, drains, mixes, fill, strength)
         assumptions += told
     if readings is not None and readings.analyte == CONDUCTIVITY:
         assumptions.append(
@@ -234,7 +257,7 @@ def _last_rinses(
     limits: str | None,
     system: Estimate,
     drains: Estimate,
-    kept: Estimate,
+    mixes: Estimate,
     fill: Estimate | None,
     strength: Estimate | None,
 ) -> tuple[LastRinses, list[str]]:
@@ -249,52 +272,50 @@ def _last_rinses(
     if strength is None:
         told.append("The concentrate counts as 100 % and brings no water.")
     finished, strong = fill or exact(USUAL_FILL), strength or exact(100.0)
-    # The unfavourable ends: most held, least deionised water added.
-    out, volume = float(drains.lower), float(system.upper)
-    concentrate = float(concentrate_needed(volume, out, 0.0, finished.upper, strong.lower))
-    added, held = max(out - concentrate, 0.0), volume - out
-    pure, share = deionised_water(), float(kept.upper)
-    bounds, _ = linear_bounds(limit_set, pure)
-    found: list[tuple[float, LinearBound, float, float]] = []
-    for bound in bounds:
-        if bound.side != "upper" or any(key not in tap for key, _, _ in bound.terms):
-            continue
-        levels = [
-            sum(factor * float(value[key].upper) for key, _, factor in bound.terms)
-            for value in (tap, pure)
-        ]
-        arguments = (levels[0], levels[1], held, added, share)
-        count = float(last_rinses_needed(levels[0], levels[1], bound.value, held, added, share))
-        shown = 0.0 if np.isnan(count) else count
-        found.append(
-            (
-                np.inf if np.isnan(count) else count,
-                bound,
-                float(water_phase(0.0, *arguments)),
-                float(water_phase(shown, *arguments)),
-            )
-        )
-    unread = tuple(
-        bound.title
-        for bound in bounds
-        if bound.essential and any(key not in tap for key, _, _ in bound.terms)
+    volumes = held_back(
+        SystemInUse(system, drains, fill=finished, strength=strong, efficiency=mixes)
     )
-    if not found:
+    assert volumes is not None  # what drains is known
+    bounds, _ = linear_bounds(limit_set, deionised_water())
+    given = tuple(b for b in bounds if all(key in tap for key, _, _ in b.terms))
+    if not given:
         message = f"nothing that was given of the tap water has a bound in {limit_set.id}"
         raise QuantityError(message)
-    count, control, before, after = max(found, key=lambda one: (one[0], one[2] / one[1].value))
+
+    def reading_of(key: str, basis: str | None) -> tuple[Column, Column]:
+        return np.atleast_1d(tap[key].lower), np.atleast_1d(tap[key].upper)
+
+    found = finished_fill(given, deionised_water(), reading_of, volumes, 1)
+    levels = tuple(
+        FillLevel(bound, float(found.level[0, k]), float(found.level_after[0, k]))
+        for k, bound in enumerate(given)
+    )
+    place = int(found.controlled_by[0])
+    if place < 0:  # no bound asks for a rinse: the nearest is told
+        place = max(range(len(levels)), key=lambda k: _nearness(levels[k]))
+    unread = tuple(b.title for b in bounds if b.essential and b not in given)
     told.append("Water that is filled with the concentrate is deionised.")
     return (
         LastRinses(
             limit_set=limit_set,
-            count=count if np.isfinite(count) else np.nan,
-            controlled_by=control,
-            held=before,
-            finished=after,
+            count=float(found.rinses[0]),
+            controlled_by=given[place],
+            held=levels[place].without,
+            finished=levels[place].after,
             unread=tuple(dict.fromkeys(unread)),
+            levels=levels,
+            volumes=volumes,
         ),
         told,
     )
+
+
+def _nearness(level: FillLevel) -> float:
+    """Say how near a level is to its bound, as a part of it."""
+    bound = level.bound
+    if bound.side == "upper":
+        return level.without / bound.value if bound.value else np.inf
+    return bound.value / level.without if level.without else np.inf
 
 
 def _questions(last: LastRinses | None) -> list[str]:

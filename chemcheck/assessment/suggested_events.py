@@ -56,7 +56,7 @@ def accept_events(
     Returns
     -------
     Events or None
-        The log with them.
+        The log with them; its column ``share`` says what share of the system they exchanged.
     """
     kind = suggestions["event"].map(lambda name: LOGGED_AS.get(name, name))
     taken = suggestions[kind.isin(EVENT_KINDS).to_numpy(dtype=bool)]
@@ -77,8 +77,9 @@ def accept_events(
             "litres": np.nan,
             "fluid": [FLUIDS.get(name, "") for name in taken["event"]],
             "note": NOTE,
+            "share": taken["share"].to_numpy(dtype=np.float64),
         },
-        columns=list(EVENT_COLUMNS),
+        columns=[*EVENT_COLUMNS, "share"],
     )
     if events is None:
         return Events(table, pd.DataFrame(columns=list(PROBLEM_COLUMNS)))

@@ -5,6 +5,7 @@ import warnings
 import numpy as np
 import numpy.typing as npt
 
+from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.trend_rows import TrendRows
 from chemcheck.errors import ChemcheckWarning, NotEnoughDataError
 from chemcheck.forecasting import FleetTrend
@@ -25,6 +26,7 @@ def fit_trend(
     pooled: npt.NDArray[np.bool_],
     name: str,
     remarks: list[tuple[str, str]],
+    dilution: Dilution | None = None,
 ) -> FleetTrend | None:
     """Fit the trends of one analyte over the fills of one technology, or say why not.
 
@@ -42,11 +44,13 @@ def fit_trend(
         What is fitted, for the remarks.
     remarks : list of (str, str)
         Grows by what could not be fitted, or only roughly.
+    dilution : Dilution or None
+        What top-ups did: readings are corrected for it, and levels break at doses.
 
     Returns
     -------
     FleetTrend or None
-        Grouped by ``rows.fills.group``.
+        Grouped by ``rows.fills.group``, on the scale of readings corrected for dilution.
     """
     if np.count_nonzero(pooled) < LEAST_READINGS:
         remarks.append((name, "too few readings for a trend"))
@@ -55,6 +59,12 @@ def fit_trend(
     if (lower == lower[0]).all() and (readings.upper[pooled, column] > lower).all():
         remarks.append((name, "nothing but non-detects or one strip pad: they tell no rate"))
         return None
+    breaks = None
+    if dilution is not None:
+        if dilution.corrects(readings, column):
+            factor = np.exp(dilution.log_factor(readings, rows, column)[pooled])
+            lower, upper = lower / factor, upper / factor
+        breaks = dilution.breaks(readings, rows, column, pooled)
     age, fill = rows.usage.age[pooled][:, None], rows.fills.group[pooled]
     told = lower > 0
     if told.any() and np.ptp(age[told]) < LEAST_SPREAD * np.ptp(age):
@@ -63,10 +73,12 @@ def fit_trend(
     with warnings.catch_warnings(record=True) as said:
         warnings.simplefilter("always", ChemcheckWarning)
         try:
-            trend = FleetTrend().fit(age, lower, groups=fill, y_upper=upper)
+            trend = FleetTrend().fit(age, lower, groups=fill, y_upper=upper, breaks=breaks)
         except NotEnoughDataError as problem:
             remarks.append((name, str(problem)))
             return None
+    if len(trend.groups_) == 1:
+        remarks.append((name, "one fill alone: its rate rests on its own samples, not on a fleet"))
     remarks.extend(
         (name, str(warning.message))
         for warning in said

@@ -16,8 +16,11 @@ from chemcheck.fills import (
     measure_usage,
     number_fills,
 )
+from chemcheck.fills.axis_doubts import axis_doubts
 from chemcheck.fills.event_order import FRESH_SAMPLES, all_events
+from chemcheck.fills.top_up_shares import TopUps, top_ups_before, volumes_by_changes
 from chemcheck.history.record import Events
+from chemcheck.intake.sample_facts import fact_numbers
 from chemcheck.readings.record import Readings
 
 TRENDED_SAMPLES = ("routine", *FRESH_SAMPLES)
@@ -43,6 +46,8 @@ class TrendRows:
         When each sample was taken.
     fresh : ndarray of int64, shape (n_samples,)
         Row of each sample's fresh-fill reference, -1 where there is none.
+    topped : TopUps
+        What was logged as added to each sample's unit before it.
     set_aside : tuple of (str, str)
         What cannot stand in a trend, and why.
     """
@@ -54,6 +59,7 @@ class TrendRows:
     last_of_present_fill: npt.NDArray[np.int64]
     dates: npt.NDArray[np.datetime64]
     fresh: npt.NDArray[np.int64]
+    topped: TopUps
     set_aside: tuple[tuple[str, str], ...]
 
 
@@ -86,14 +92,16 @@ def trend_rows(
     samples = readings.samples
     log = all_events(readings, events)
     axis = axis or choose_axis(samples)
+    doubts = axis_doubts(samples, log, axis)
+    samples = doubts.believed(samples)
     fills = number_fills(samples, log)
     usage = measure_usage(samples, log, fills, axis)
     coolant = (samples["material"] == "coolant").to_numpy()
     trended = samples["sample_type"].isin(TRENDED_SAMPLES).to_numpy()
     named = fills.unit >= 0
     aged = np.isfinite(usage.age) & (usage.age >= 0)
-    usable = coolant & trended & named & aged
-    kept = coolant & trended
+    usable = coolant & trended & named & aged & ~doubts.set_aside
+    kept = coolant & trended & ~doubts.set_aside
     reasons = (
         (~coolant, "water: a trend is of coolant in a unit"),
         (coolant & ~trended, "not a routine or fresh-fill sample"),
@@ -102,6 +110,7 @@ def trend_rows(
         (kept & named & (usage.age < 0), "dated before its fill began"),
     )
     set_aside = [(_samples(mask), why) for mask, why in reasons if mask.any()]
+    set_aside += doubts.says
     if not usable.any():
         why = "; ".join(f"{what}: {why}" for what, why in set_aside) or "no samples"
         problem = f"no sample can be placed on the axis of {axis} [{AXES[axis]}]: {why}"
@@ -120,6 +129,7 @@ def trend_rows(
         last,
         samples["taken_on"].to_numpy("datetime64[D]"),
         fresh_fill_rows(samples, fills),
+        top_ups_before(samples, fills, log, _volumes(samples, fills, log)),
         tuple(set_aside),
     )
 
@@ -127,6 +137,18 @@ def trend_rows(
 def _samples(mask: npt.NDArray[np.bool_]) -> str:
     count = int(mask.sum())
     return f"{count:,} sample{'s' if count > 1 else ''}"
+
+
+def _volumes(
+    samples: pd.DataFrame, fills: Fills, log: pd.DataFrame | None
+) -> npt.NDArray[np.float64]:
+    """Return what each unit's system holds: as a column states it, else by its full changes."""
+    volume = volumes_by_changes(fills, log)
+    stated = fact_numbers(samples, "system_volume", "L")
+    if stated is not None:
+        told = (fills.unit >= 0) & (stated > 0.0)
+        volume[fills.unit[told]] = stated[told]
+    return volume
 
 
 def _last_rows(fills: Fills, usage: Usage, usable: npt.NDArray[np.bool_]) -> npt.NDArray[np.int64]:

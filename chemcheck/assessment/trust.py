@@ -21,7 +21,7 @@ from chemcheck.judging.bracketing import bracketed_cells
 from chemcheck.judging.charge_balance_check import charge_balance_questions
 from chemcheck.judging.control_chart import check_standards
 from chemcheck.judging.control_words import control_doubts, control_questions
-from chemcheck.judging.doubts import Doubt, Doubts
+from chemcheck.judging.doubts import Codes, Doubt, Doubts
 from chemcheck.judging.freezing_point_check import freezing_point_questions
 from chemcheck.judging.repeatability import (
     OwnRepeatability,
@@ -32,6 +32,7 @@ from chemcheck.judging.repeatability import (
 from chemcheck.judging.representative import Validity, sample_validity
 from chemcheck.judging.spikes import spike_recoveries
 from chemcheck.judging.water_cross_checks import cross_check, water_checks
+from chemcheck.judging.water_doubts import WaterDoubts, water_doubts
 from chemcheck.readings.problems import with_problems
 from chemcheck.readings.questions import join_questions
 from chemcheck.readings.record import Readings
@@ -101,6 +102,9 @@ def weigh_trust(
         cross_check(readings, water_checks()),
         charge_balance_questions(readings),
     ]
+    contradictions = water_doubts(readings)
+    if contradictions is not None:
+        found.questions.append(contradictions.questions)
     histories = check_histories(readings, log)
     found.questions.append(histories.questions)
     found.assumptions += [histories.note] if histories.note else []
@@ -108,7 +112,7 @@ def weigh_trust(
     return Trust(
         readings=replace(whole, questions=join_questions(found.questions)),
         own=tuple(found.own),
-        doubts=_doubts(len(readings.samples), validity, standards_cells),
+        doubts=_doubts(len(readings.samples), validity, standards_cells, contradictions),
         shared_causes=tuple(shared_cause_words(cause) for cause in histories.causes),
         assumptions=tuple(found.assumptions),
     )
@@ -174,19 +178,36 @@ def _validity(readings: Readings, log: pd.DataFrame | None, found: _Found) -> Va
     return validity
 
 
-def _doubts(n: int, validity: Validity | None, of_cells: _OfCells | None) -> Doubts | None:
-    """Put the reasons to doubt samples and results together."""
+def _doubts(
+    n: int,
+    validity: Validity | None,
+    of_cells: _OfCells | None,
+    contradictions: WaterDoubts | None,
+) -> Doubts | None:
+    """Put the reasons to doubt samples and results together; the first of each counts."""
     kinds: list[Doubt] = []
     of_sample = np.full(n, -1, dtype=np.int16)
+    of_cell = None
     if validity is not None and (validity.broken >= 0).any():
         kinds += _of_samples(validity)
         of_sample = validity.broken
-    of_cell = None
     if of_cells is not None:
         failures, place = of_cells
-        of_cell = np.where(place < 0, np.int16(-1), place + np.int16(len(kinds)))
+        of_cell = _moved(place, len(kinds))
         kinds += failures
+    if contradictions is not None:
+        first = len(kinds)
+        of_sample = np.where(of_sample < 0, _moved(contradictions.of_sample, first), of_sample)
+        if contradictions.of_cell is not None:
+            more = _moved(contradictions.of_cell, first)
+            of_cell = more if of_cell is None else np.where(of_cell < 0, more, of_cell)
+        kinds += contradictions.kinds
     return Doubts(tuple(kinds), of_sample, of_cell) if kinds else None
+
+
+def _moved(place: Codes, first: int) -> Codes:
+    """Count positions from another first reason."""
+    return np.where(place < 0, np.int16(-1), place + np.int16(first))
 
 
 def _of_samples(validity: Validity) -> Sequence[Doubt]:

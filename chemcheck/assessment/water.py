@@ -1,7 +1,7 @@
 """The answer on fill water: may it be mixed with concentrate, and how much of it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -10,6 +10,7 @@ import pandas as pd
 from chemcheck.assessment.check import Limits, check
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.water_ends import estimated_solids, reading_ends
+from chemcheck.assessment.water_in_use import WaterInUse, water_in_use
 from chemcheck.chemistry.normal import quantile
 from chemcheck.history.record import Events
 from chemcheck.judging import Judged
@@ -19,7 +20,10 @@ from chemcheck.judging.water_source import source_outlook
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import Readings
 from chemcheck.remedies.deionised_water import AssumedValue, deionised_water
+from chemcheck.remedies.system_in_use import SystemInUse
 from chemcheck.remedies.water_blend import WaterBlend, blend_with_deionised
+
+PURE_WATER = "pure_water"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +72,8 @@ class WaterAssessment:
     temperatures : tuple of IndexTemperature
         What scale and corrosion figures are asked for. They are reckoned where they are written,
         a stretch of waters at a time (`chemcheck.judging.water_figures`).
+    in_use : WaterInUse
+        What becomes of them: softened, and in a system as scale and as water held back.
     """
 
     assessment: Assessment
@@ -77,6 +83,7 @@ class WaterAssessment:
     questions: pd.DataFrame
     outlook: pd.DataFrame
     temperatures: tuple[IndexTemperature, ...]
+    in_use: WaterInUse
 
 
 def water(
@@ -87,6 +94,7 @@ def water(
     rule: str = "overlap",
     events: Events | None = None,
     temperatures: Sequence[IndexTemperature] | None = None,
+    system: SystemInUse | None = None,
 ) -> WaterAssessment:
     """Judge fill waters, ask what does not fit together, and reckon the blend.
 
@@ -103,6 +111,8 @@ def water(
     temperatures : sequence of IndexTemperature, optional
         What scale and corrosion figures are asked for; by default as sampled, 25, 60 and
         90 deg C, and the film on a hot wall.
+    system : SystemInUse, optional
+        Where the water goes: scale and the water held back by a rinse are reckoned for it.
 
     Returns
     -------
@@ -114,7 +124,10 @@ def water(
     LimitFileError
         If a limit set cannot be used.
     """
-    assessment = check(readings, limits, technology, rule=rule, events=events)
+    # The blends below are the remedy of a water.
+    assessment = replace(
+        check(readings, limits, technology, rule=rule, events=events), remedies=None
+    )
     judged = assessment.judged[0]
     estimated = estimated_solids(readings)
     values = deionised_water()
@@ -135,6 +148,9 @@ def water(
                 ).share.largest,
             )
         )
+    if blends:  # each is with deionised water
+        cautions = dict.fromkeys((*assessment.cautions, PURE_WATER))
+        assessment = replace(assessment, cautions=tuple(cautions))
     return WaterAssessment(
         assessment=assessment,
         blends=tuple(blends),
@@ -143,6 +159,7 @@ def water(
         questions=assessment.readings.questions,
         outlook=source_outlook(assessment.readings, _upper_bounds(judged)),
         temperatures=usual_temperatures() if temperatures is None else tuple(temperatures),
+        in_use=water_in_use(readings, judged, estimated, system),
     )
 
 

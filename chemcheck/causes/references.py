@@ -12,7 +12,7 @@ from chemcheck.fills.event_order import FRESH_SAMPLES, as_number
 from chemcheck.judging.strata import codes_of
 from chemcheck.limit_library.ageing import ageing
 from chemcheck.readings.record import Readings
-from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
+from chemcheck.readings.sample_types import NOT_OF_A_UNIT, rows_of_type
 
 Rows = npt.NDArray[np.int64]
 # Above so many samples the sample before is not looked for: the first of the fill stands in.
@@ -86,7 +86,7 @@ def find_references(readings: Readings, log: pd.DataFrame | None = None) -> Refe
     samples = readings.samples
     n = len(samples)
     use = (samples["material"] == "coolant").to_numpy(dtype=np.bool_, na_value=False, copy=True)
-    use[rows_of_type(samples, OF_THE_LABORATORY)] = False
+    use[rows_of_type(samples, NOT_OF_A_UNIT)] = False
     is_fresh = _fresh(samples)
     none = np.full(n, -1, dtype=np.int64)
     ordered = n <= MOST_ORDERED

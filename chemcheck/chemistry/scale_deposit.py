@@ -38,6 +38,44 @@ def scale_mass(hardness: ArrayLike, water: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(np.multiply(hardness, water, dtype=np.float64) / 1000.0)[()]
 
 
+def scale_left_after_leak(
+    hardness: ArrayLike, water: ArrayLike, top_ups: ArrayLike, system: ArrayLike
+) -> NDArray[np.float64]:
+    """Hardness still inside after a leak was topped up, as if none had settled before.
+
+    Parameters
+    ----------
+    hardness : float or array-like
+        Carbonate hardness of the water [mg/L as CaCO3].
+    water, top_ups : float or array-like
+        Water in the fill, and all that was topped up in small steps [L].
+    system : float or array-like
+        Volume of the system [L].
+
+    Returns
+    -------
+    numpy.ndarray
+        The least that a leak leaves [g]; all that came in is the most. What evaporates leaves
+        all of it behind.
+
+    Notes
+    -----
+    With a coolant of hardness c the leak takes dV c while the top-up brings dV H, so that
+    c = H + (c_0 - H) exp(-Q/V), c_0 = H W/V.
+
+    Examples
+    --------
+    >>> float(scale_left_after_leak(300.0, 20.0, 0.0, 40.0))
+    6.0
+    >>> round(float(scale_left_after_leak(300.0, 20.0, 26.0, 40.0)), 2)
+    8.87
+    """
+    volume = np.asarray(system, dtype=np.float64)
+    kept = np.exp(-np.divide(top_ups, volume, dtype=np.float64))
+    inside = volume - (volume - np.asarray(water, dtype=np.float64)) * kept
+    return scale_mass(hardness, inside)
+
+
 def scale_thickness(
     mass: ArrayLike, area: ArrayLike, density: ArrayLike = CALCITE_DENSITY
 ) -> NDArray[np.float64]:

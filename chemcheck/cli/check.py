@@ -16,6 +16,7 @@ EPILOG = """
 Examples:
   chemcheck check sample_results/lab_wide.csv
   chemcheck check sample_results/lab_wide.csv --out answer --fail-on unfit
+  chemcheck check sample_results/fleet_history.csv --unit WL-02 --out page --plots charts
 """
 
 
@@ -43,6 +44,8 @@ def system_volumes(command: options.Command) -> options.Command:
 @options.events()
 @system_volumes
 @options.output()
+@options.unit()
+@options.plots()
 def command(
     files: tuple[str, ...],
     columns: str | None,
@@ -60,12 +63,20 @@ def command(
     out: Path | None,
     all_results: bool,
     fail_on: str | None,
+    unit: str | None,
+    all_pages: bool,
+    plots: Path | None,
+    plots_form: str,
 ) -> int:
     """Judge every sample of the FILEs against sourced limits ('-' is standard input).
 
     With --out DIR: verdicts.csv (a row per sample), results.csv (every result not plainly
-    inside), rejected.csv, questions.csv, summary.json and report.html.
+    inside), rejected.csv, questions.csv, summary.json and report.html: the page of the one
+    unit, or an index with a page for each unit that is unfit or undecided.
     """
+    if unit is not None and out is None and form != "text":
+        problem = f"--unit goes with text or with --out; --format {form} writes all samples"
+        raise click.UsageError(problem)
     from chemcheck.assessment.check import check
     from chemcheck.intake.events import read_events
     from chemcheck.intake.read import read_results
@@ -89,11 +100,16 @@ def command(
         top_up_water=dict(top_up_water),
     )
     if out is not None:
-        from chemcheck.reports.folders import write_check_folder
+        from chemcheck.reports.folders import PageChoice, write_check_folder
 
-        write_check_folder(answer, out, all_results=all_results)
+        pages = PageChoice(log, unit, all_pages)
+        write_check_folder(answer, out, all_results=all_results, pages=pages)
     else:
         from chemcheck.reports.streams import write_check
 
-        write_check(answer, form, all_results=all_results)
+        write_check(answer, form, all_results=all_results, unit=unit)
+    if plots is not None:
+        from chemcheck.reports.plots import check_charts, write_charts
+
+        write_charts(check_charts(answer, log, unit, all_units=all_pages), plots, plots_form, files)
     return messages.finished(answer, fail_on, out, log)

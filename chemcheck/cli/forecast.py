@@ -40,6 +40,11 @@ AXES = ("hours", "distance", "days")
     help="Take events that the readings suggest as logged; a change begins a new fill.",
 )
 @click.option(
+    "--tracer",
+    metavar="ANALYTE",
+    help="An inert analyte that no top-up brings: what it falls by more than glycol is premix.",
+)
+@click.option(
     "--backtest",
     "backtested",
     is_flag=True,
@@ -65,6 +70,7 @@ def command(
     risk: float | None,
     lead_time: float | None,
     accept_suggestions: bool,
+    tracer: str | None,
     backtested: bool,
     form: str,
     out: Path | None,
@@ -78,6 +84,7 @@ def command(
     With --out DIR: units.csv, crossings.csv, rejected.csv and forecast.json, and with
     --backtest backtest.csv.
     """
+    from chemcheck.analytes import find_analyte
     from chemcheck.assessment.backtest import backtest
     from chemcheck.assessment.forecast import forecast
     from chemcheck.assessment.forecast_settings import ForecastSettings
@@ -102,6 +109,7 @@ def command(
         axis=axis,
         settings=settings,
         accept_suggestions=accept_suggestions,
+        tracer=None if tracer is None else find_analyte(tracer) or tracer,
     )
     tested = backtest(answer) if backtested else None
     if out is not None:

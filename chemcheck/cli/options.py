@@ -155,3 +155,34 @@ def output() -> Callable[[Command], Command]:
             help="End with status 3 if a sample is unfit, or not plainly fit.",
         ),
     )
+
+
+def unit() -> Callable[[Command], Command]:
+    """Choose what is told of units."""
+    return _together(
+        click.option("--unit", metavar="ID", help="Tell of this unit alone; with --out its page."),
+        click.option(
+            "--all-pages",
+            is_flag=True,
+            help="With --out, write a page for every unit, not only for those not plainly fit.",
+        ),
+    )
+
+
+def plots() -> Callable[[Command], Command]:
+    """Choose whether charts are drawn into files."""
+    return _together(
+        click.option(
+            "--plots",
+            type=click.Path(path_type=Path),
+            metavar="DIR",
+            help="Draw charts into this folder.",
+        ),
+        click.option(
+            "--plots-form",
+            type=click.Choice(["svg", "png"]),
+            default="svg",
+            show_default=True,
+            help="The form of the charts.",
+        ),
+    )

@@ -167,9 +167,19 @@ def _altitude(text: str, name: str) -> "Estimate":
     return read_altitude(text, name)
 
 
+def _top_ups(text: str, name: str) -> "Estimate":
+    from chemcheck.remedies.top_up_text import read_top_ups
+
+    return read_top_ups(text, name)
+
+
 VOLUME = Kind("VOLUME", _amount("L", "12 L"))
 LENGTH = Kind("LENGTH", _amount("m", "60 mm"))
 PRESSURE = Kind("PRESSURE", _amount("kPa", "20 kPa"))
+AREA = Kind("AREA", _amount("cm2", "500 cm2"))
+HEAT_FLUX = Kind("FLUX", _amount("kW/m2", "200 kW/m2"))
+THERMAL_CONDUCTIVITY = Kind("CONDUCTIVITY", _amount("W/(m K)", "1-2 W/(m K)"))
+TOP_UPS = Kind("VOLUME", _top_ups)
 NUMBER = Kind("NUMBER", _number)
 TEMPERATURE = Kind("TEMPERATURE", _temperature)
 SHARE_OF_A_MIX = Kind("SHARE", _share_of_a_mix)

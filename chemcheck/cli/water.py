@@ -1,10 +1,11 @@
 """``chemcheck water``: fill water, from files or from quantities on the command line."""
 
 from pathlib import Path
+from typing import Any
 
 import click
 
-from chemcheck.cli import messages, options
+from chemcheck.cli import messages, options, water_system
 
 EPILOG = """
 A quantity takes its unit in its text, and may be an interval: "18 gpg", "<0.5", "100-250".
@@ -52,15 +53,30 @@ def quantities(command: options.Command) -> options.Command:
 @quantities
 @click.option("--name", metavar="TEXT", help="A name for the water given by quantities.")
 @click.option("--method", metavar="TEXT", help="How the quantities were measured, such as strip.")
+@click.option(
+    "--temperatures",
+    metavar="LIST",
+    help="What scale figures are asked for: cold (as sampled), film, or temperatures with commas "
+    "between, deg C unless they say F. By default cold, 25, 60, 90, film.",
+)
+@click.option(
+    "--film-temperature",
+    metavar="TEXT",
+    help="Of the water on a hot wall, such as '118 C'; 110 C by default.",
+)
+@water_system.system_options
 @options.reading()
 @options.material()
 @options.limits()
 @options.events()
 @options.output()
+@options.plots()
 def command(
     files: tuple[str, ...],
     name: str | None,
     method: str | None,
+    temperatures: str | None,
+    film_temperature: str | None,
     columns: str | None,
     decimal: str | None,
     date_order: str | None,
@@ -73,15 +89,20 @@ def command(
     out: Path | None,
     all_results: bool,
     fail_on: str | None,
-    **given: str | None,
+    plots: Path | None,
+    plots_form: str,
+    **given: Any,
 ) -> int:
     """Say whether water may be mixed with coolant concentrate, and how to cure it.
 
     Reads results from FILEs ('-' is standard input), or takes one water's quantities as
     options. Hardness is held against calcium and magnesium, dissolved solids against
     conductivity; the share of tap water that meets every bound when deionised water makes
-    up the rest is reckoned. Rows that do not say what they are count as water.
+    up the rest is reckoned. Scale and corrosion figures say what the water does by itself:
+    as sampled, heated closed and vented to air. Rows that do not say what they are count as
+    water.
     """
+    system = water_system.taken(given)
     titles = {option.replace("-", "_"): title for option, title, _ in QUANTITIES}
     values = {titles[key]: text for key, text in given.items() if text is not None}
     if bool(files) == bool(values):
@@ -91,9 +112,11 @@ def command(
             else "give files, or quantities such as --ph 7.6"
         )
         raise click.UsageError(problem)
+    from chemcheck.assessment.index_temperatures import index_temperatures
     from chemcheck.assessment.water import water
     from chemcheck.intake.events import read_events
 
+    asked = index_temperatures(temperatures, film_temperature)
     if files:
         from chemcheck.intake.read import read_results
 
@@ -112,7 +135,14 @@ def command(
             values, name=GIVEN, material="water", sample_id=name, method=method, decimal=decimal
         )
     log = None if events is None else read_events(events, decimal=decimal, order=date_order)
-    answer = water(readings, limit_sets or None, rule=rule, events=log)
+    answer = water(
+        readings,
+        limit_sets or None,
+        rule=rule,
+        events=log,
+        temperatures=asked,
+        system=system,
+    )
     if out is not None:
         from chemcheck.reports.folders import write_water_folder
 
@@ -121,4 +151,8 @@ def command(
         from chemcheck.reports.streams import write_water
 
         write_water(answer, form, all_results=all_results)
+    if plots is not None:
+        from chemcheck.reports.plots import water_charts, write_charts
+
+        write_charts(water_charts(answer), plots, plots_form, files)
     return messages.finished(answer.assessment, fail_on, out, log)

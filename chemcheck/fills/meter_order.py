@@ -58,22 +58,38 @@ def _resets_before(
     return passed
 
 
-def _of_meter(
-    samples: pd.DataFrame,
-    axis: str,
-    day: Floats,
-    unit: npt.NDArray[np.int64],
-    passed: npt.NDArray[np.int64],
-) -> pd.DataFrame:
-    meter = as_number(samples[axis])
-    order = np.lexsort((meter, day, passed, unit))
-    order = order[(unit[order] >= 0) & ~np.isnan(day[order]) & ~np.isnan(meter[order])]
+def culprits(
+    day: Floats, meter: Floats, series: npt.NDArray[np.int64]
+) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+    """Find readings of meters that contradict the order of dates.
+
+    Parameters
+    ----------
+    day : ndarray, shape (n,)
+        Dates [d]; NaN where unknown.
+    meter : ndarray, shape (n,)
+        NaN where none was read.
+    series : ndarray of int64, shape (n,)
+        What counts on one meter; a negative one is looked at no further.
+
+    Returns
+    -------
+    wrong, against : ndarray of int, shape (m,)
+        Of two readings that contradict each other the one without which the meter would run
+        forwards (where either would do, the later), and the other.
+
+    Examples
+    --------
+    >>> culprits(np.arange(4.0), np.array([10.0, 20.0, 3.0, 40.0]), np.zeros(4, int))
+    (array([2]), array([1]))
+    """
+    order = np.lexsort((meter, day, series))
+    order = order[(series[order] >= 0) & ~np.isnan(day[order]) & ~np.isnan(meter[order])]
     value = meter[order]
-    series = unit[order] * (passed.max(initial=0) + 1) + passed[order]
-    same = np.diff(series) == 0
+    same = np.diff(series[order]) == 0
     falls = np.flatnonzero((np.diff(value) < 0) & same)  # from this place to the next
     if not falls.size:
-        return no_questions()
+        return order[falls], order[falls]
     # Without the earlier one its neighbours rise, or without the later one: infinite ends
     # stand for the first and last sample of a unit.
     before = np.where(_inside(same, falls - 1), value[np.maximum(falls - 1, 0)], -np.inf)
@@ -83,16 +99,30 @@ def _of_meter(
     culprit = np.where(earlier_wrong, falls, falls + 1)
     against = np.where(earlier_wrong, falls + 1, falls)
     _, first = np.unique(culprit, return_index=True)
-    culprit, against = culprit[first], against[first]
+    return order[culprit[first]], order[against[first]]
+
+
+def _of_meter(
+    samples: pd.DataFrame,
+    axis: str,
+    day: Floats,
+    unit: npt.NDArray[np.int64],
+    passed: npt.NDArray[np.int64],
+) -> pd.DataFrame:
+    meter = as_number(samples[axis])
+    series = np.where(unit >= 0, unit * (passed.max(initial=0) + 1) + passed, -1)
+    culprit, against = culprits(day, meter, series)
+    if not culprit.size:
+        return no_questions()
     dates = samples["taken_on"].dt.strftime("%Y-%m-%d").to_numpy()
     numbers = samples["row"].to_numpy()
     said = [
-        f"{value[k]:g} {_UNITS[axis]} on {dates[order[k]]} (row {numbers[order[k]]}): was the "
+        f"{meter[k]:g} {_UNITS[axis]} on {dates[k]} (row {numbers[k]}): was the "
         "meter replaced, which a log of events can say, or is a digit or the date wrong?"
         for k in against.tolist()
     ]
-    texts = [f"{value[a]:g}" for a in culprit.tolist()]
-    return ask(samples, order[culprit], axis, texts, said)
+    texts = [f"{meter[a]:g}" for a in culprit.tolist()]
+    return ask(samples, culprit, axis, texts, said)
 
 
 def _inside(same: npt.NDArray[np.bool_], place: npt.NDArray[np.intp]) -> npt.NDArray[np.bool_]:

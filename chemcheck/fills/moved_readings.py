@@ -10,6 +10,7 @@ import pandas as pd
 from chemcheck.analytes import vocabulary
 from chemcheck.fills.own_history import OwnHistory, distances
 from chemcheck.fills.slip_factors import slip_library
+from chemcheck.readings.holders import holder_of
 from chemcheck.readings.questions import ask, join_questions, no_questions
 from chemcheck.readings.record import Readings
 
@@ -181,8 +182,9 @@ def _swapped(
             names = [vocabulary()[readings.columns[j].analyte].title for j in (one[k], other[k])]
             found[i] = (
                 readings.columns[one[k]].analyte,
-                f"{names[0]} and {names[1]} fit the unit's history once they are exchanged: were "
-                "two columns swapped?",
+                f"{names[0]} and {names[1]} fit the "
+                f"{holder_of(readings.samples, i)}'s history once they are exchanged: were two "
+                "columns swapped?",
             )
 
 

@@ -30,9 +30,11 @@ def shared_cause_words(cause: SharedCause) -> str:
         for key, shift in zip(cause.analytes, cause.shift, strict=True)
     )
     if cause.kind.startswith("change of"):
+        whose = "waters" if cause.holders == "sources" else "coolants"
         return (
-            f"{moved} stepped in {cause.units} units with the {cause.kind}, {cause.level}: the "
-            "step is the change's, not the coolants'; measure one sample both ways"
+            f"{moved} stepped in {cause.units} {cause.holders} with the {cause.kind}, "
+            f"{cause.level}: the step is the change's, not the {whose}'; measure one sample both "
+            "ways"
         )
     where = f"of {cause.kind.replace('_', ' ')} {cause.level}"
     where = "of the whole fleet" if cause.kind == "date" else where
@@ -40,8 +42,8 @@ def shared_cause_words(cause: SharedCause) -> str:
         f"; {kind.replace('_', ' ')} {level} explains it as well" for kind, level in cause.also
     )
     return (
-        f"{moved} shifted together in {cause.units} units {where} from {cause.since} on{also}: "
-        f"{what_to_test()[cause.kind]}"
+        f"{moved} shifted together in {cause.units} {cause.holders} {where} from {cause.since} "
+        f"on{also}: {what_to_test()[cause.kind]}"
     )
 
 

@@ -44,6 +44,8 @@ class SharedCause:
         of the fleet do.
     also : tuple of (str, str)
         What else these units share, so that it explains the same.
+    holders : str
+        ``units``, or ``sources`` where all of them are of water.
     """
 
     kind: str
@@ -54,6 +56,7 @@ class SharedCause:
     units: int
     certainty: float
     also: tuple[tuple[str, str], ...] = ()
+    holders: str = "units"
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,10 +292,18 @@ def _told_once(readings: Readings, shifts: Sequence[_Shift]) -> tuple[SharedCaus
                 units=len(frozenset().union(*(s.units for s in together))),
                 certainty=chief.certainty,
                 also=tuple(also),
+                holders=_holders(readings, together),
             )
         )
         left = [s for s in left if s not in mine and s not in explained]
     return tuple(causes)
+
+
+def _holders(readings: Readings, together: Sequence[_Shift]) -> str:
+    """Say whether a shift was seen in units of coolant or in sources of water."""
+    material = readings.samples["material"].to_numpy()
+    rows = np.concatenate([shift.steps.after for shift in together])
+    return "sources" if (material[rows] == "water").all() else "units"
 
 
 def _near(one: _Shift, other: _Shift) -> bool:

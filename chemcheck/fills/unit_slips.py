@@ -10,6 +10,7 @@ import pandas as pd
 from chemcheck.analytes import vocabulary
 from chemcheck.fills.own_history import OwnHistory
 from chemcheck.fills.slip_factors import SlipFactor, slip_library
+from chemcheck.readings.holders import holder_of
 from chemcheck.readings.questions import ask, interval_text, join_questions, no_questions
 from chemcheck.readings.record import Readings
 
@@ -186,7 +187,9 @@ def slip_questions(readings: Readings, history: OwnHistory, slips: UnitSlips) ->
         analyte = vocabulary()[readings.columns[j].analyte]
         expected = float(history.predicted_high[i, j])
         expected = float(np.exp(expected)) if history.logarithm[j] else expected
-        whose = "the unit's own history" if history.others[i, j] else "others of its technology"
+        holder = holder_of(readings.samples, i)
+        others = "others of its technology" if holder == "unit" else f"other {holder}s"
+        whose = f"the {holder}'s own history" if history.others[i, j] else others
         about = interval_text(expected, expected, analyte.unit)
         factor = slips.factor[k]
         times = f"{factor:.4g}" if factor > 1 else f"1/{1 / factor:.4g}"

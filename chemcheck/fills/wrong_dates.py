@@ -13,7 +13,7 @@ from chemcheck.limit_library.settings import check_settings
 from chemcheck.readings.questions import ask, join_questions, no_questions
 
 Floats = npt.NDArray[np.float64]
-_ORDER = "the order of the samples"
+_ORDER, METER = "the order of the samples", "the unit's meter"
 # A share of neighbours in rising order that makes an order one in time.
 _IN_ORDER = 0.8
 # Days by which dates differ from any line even where all is well.
@@ -77,7 +77,7 @@ def wrong_dates(samples: pd.DataFrame, fills: Fills, meter: Floats | None = None
     readable = meter if meter is not None else _meter(samples)
     if np.isfinite(readable).any():
         unit = np.where(np.isnan(readable), -1, fills.unit)
-        lines.append(("the unit's meter", unit, readable))
+        lines.append((METER, unit, readable))
     for place in _places(samples, day):
         file = np.asarray(pd.factorize(samples["file"])[0], dtype=np.int64)
         lines.append((_ORDER, np.where(np.isnan(place), -1, file), place))

@@ -10,6 +10,7 @@ from scipy.special import ndtr, ndtri
 from chemcheck.forecasting.fill_rows import Floats, Integers
 from chemcheck.forecasting.first_passage import Approach, probability_reached, travel_quantiles
 from chemcheck.forecasting.fleet_model import FleetModel
+from chemcheck.forecasting.moving_bound import MovingBound
 from chemcheck.forecasting.variance_search import typical_step
 
 AHEAD, OUTSIDE, NEVER, NO_BOUND = "ahead", "outside now", "not at this rate", "no bound"
@@ -32,11 +33,14 @@ class Outlook:
         Bound of each fill on the curve's scale; NaN where there is none.
     above : bool
         Whether passing means rising above the bound.
+    moving : MovingBound or None
+        How the bounds move from the last sample on.
     """
 
     model: FleetModel
     bound: Floats
     above: bool
+    moving: MovingBound | None = None
 
     def approach(self) -> Approach:
         """Distance and closing rate of every fill at its last sample."""
@@ -54,6 +58,7 @@ class Outlook:
             -shared,
             model.ways.walk[:, None],
             model.weights,
+            self.moving,
         )
 
     def slopes(self) -> Floats:
@@ -73,7 +78,8 @@ class Outlook:
         """Axis at which some fills had passed with given probabilities, by their last sample.
 
         The chance of having passed by a place is the largest chance of being beyond up to it.
-        Between samples the distance to the bound, in standard deviations, runs straight.
+        Between samples the distance to the bound, in standard deviations, runs straight. What was
+        before a break of the fill does not count: a dose mended it.
         Infinite where the chance does not come to the probability. Shape (probabilities, fills).
         """
         model = self.model
@@ -93,7 +99,17 @@ class Outlook:
         deviation = model.scale.reading * np.sqrt(variance)
         fill = np.insert(rows.fill, rows.starts, np.arange(fills.size))
         starts = rows.starts + np.arange(fills.size)
-        score = sign * (mean - self.bound[fills][fill]) / np.maximum(deviation, 1e-300)
+        bound = self.bound[fills][fill]
+        if self.moving is not None:
+            since = at - model.rows.design[1, model.rows.last[fills]][fill]
+            bound = (
+                bound + sign * model.scale.reading * self.moving.take(fills[fill]).moved(since)[0]
+            )
+        score = sign * (mean - bound) / np.maximum(deviation, 1e-300)
+        if rows.breaks is not None:
+            latest = rows.after_breaks()
+            first = latest[rows.starts] & ~rows.breaks[rows.starts]
+            score = np.where(np.insert(latest, rows.starts, first), score, -SURE)
         at, score, fill, starts = _between(at, score, fill, starts)
         chance = np.clip(model.weights @ ndtr(score), 0.0, 1.0)
         score = ndtri(chance) if model.ways.ways > 1 else score[0]

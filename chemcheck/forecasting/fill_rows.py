@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.intp]
+Bools = NDArray[np.bool_]
 
 # Two readings at one point of the axis: the walk has no room to move between them. A step of
 # this size stands for none, so that its inverse stays a number; the longest axis counts as 1.
@@ -32,12 +33,15 @@ class FillRows:
         First row of each fill.
     fill : numpy.ndarray, shape (n,)
         Fill of each row, as a position in `starts`.
+    breaks : numpy.ndarray of bool, shape (n,), optional
+        Rows before which the level moved by an amount that nobody knows: a dose. None: nowhere.
     """
 
     design: Floats
     steps: Floats
     starts: Integers
     fill: Integers
+    breaks: Bools | None = None
 
     @property
     def last(self) -> Integers:
@@ -55,7 +59,13 @@ class FillRows:
         stand_in = np.cumsum(stays) - 1
         starts = stand_in[self.starts]
         return (
-            FillRows(self.design[:, stays], self.steps[stays], starts, self.fill[stays]),
+            FillRows(
+                self.design[:, stays],
+                self.steps[stays],
+                starts,
+                self.fill[stays],
+                None if self.breaks is None else self.breaks[stays],
+            ),
             stand_in,
         )
 
@@ -65,7 +75,16 @@ class FillRows:
         starts = np.concatenate(([0], np.cumsum(counts)[:-1]))
         fill = np.repeat(np.arange(fills.size), counts)
         rows = np.arange(fill.size) + (self.starts[fills] - starts)[fill]
-        return FillRows(self.design[:, rows], self.steps[rows], starts, fill), rows
+        breaks = None if self.breaks is None else self.breaks[rows]
+        return FillRows(self.design[:, rows], self.steps[rows], starts, fill, breaks), rows
+
+    def after_breaks(self) -> Bools:
+        """Return which rows no later row of their fill is separated from by a break, (n,)."""
+        if self.breaks is None:
+            return np.ones(self.fill.size, dtype=bool)
+        passed = np.cumsum(self.breaks)
+        latest: Bools = passed == passed[self.last][self.fill]
+        return latest
 
 
 def fill_codes(groups: ArrayLike | None, rows: int) -> tuple[Integers, NDArray[np.object_]]:
@@ -114,7 +133,11 @@ def fill_codes(groups: ArrayLike | None, rows: int) -> tuple[Integers, NDArray[n
 
 
 def order_rows(
-    codes: Integers, axis: Floats, covariates: Floats, origin: float
+    codes: Integers,
+    axis: Floats,
+    covariates: Floats,
+    origin: float,
+    breaks: Bools | None = None,
 ) -> tuple[FillRows, Integers]:
     """Sort readings by fill, then along the axis.
 
@@ -128,6 +151,8 @@ def order_rows(
         Further columns of the fixed part.
     origin : float
         Where the walk starts on the axis: the fill itself.
+    breaks : numpy.ndarray of bool, shape (n,), optional
+        Readings before which the level moved by an unknown amount.
 
     Returns
     -------
@@ -153,7 +178,8 @@ def order_rows(
     before[first] = origin
     steps = np.maximum(along - before, SMALLEST_STEP)
     design = np.vstack((np.ones_like(along), along, covariates[:, order]))
-    return FillRows(design, steps, np.flatnonzero(first), fill), order
+    broken = breaks[order] if breaks is not None and breaks.any() else None
+    return FillRows(design, steps, np.flatnonzero(first), fill, broken), order
 
 
 def sum_by_fill(values: Floats, starts: Integers) -> Floats:

@@ -12,6 +12,7 @@ import numpy as np
 from scipy.special import erfcx, ndtr, ndtri, owens_t
 
 from chemcheck.forecasting.fill_rows import Floats, Integers
+from chemcheck.forecasting.moving_bound import MovingBound
 
 # Standard deviations of the distance that count. A value that far from its bound is integrated
 # over by the few points of Gauss-Hermite, a nearer one by Gauss-Legendre from the bound on.
@@ -21,6 +22,9 @@ NEAR_POINTS, NEAR_WEIGHTS = np.polynomial.legendre.leggauss(16)
 # Below this the scaled complementary error function would overflow.
 DEEPEST = -30.0
 ROOT_HALF = float(np.sqrt(0.5))
+# Travels at which a chance is looked at where the bound moves, so that none that comes and goes
+# again is missed; as shares of the farthest.
+LOOKED_AT = np.geomspace(1e-3, 1.0, 25)
 # Quantiles are exact to this much probability.
 CLOSE = 2e-4
 ROUNDS = 60
@@ -45,6 +49,8 @@ class Approach:
         Variance that the walk gains over one unit of the axis.
     weights : numpy.ndarray, shape (k,)
         Weight of each way; they add up to 1.
+    moving : MovingBound or None
+        How the bounds move from the last sample on; None where they stay.
     """
 
     distance: Floats
@@ -54,6 +60,7 @@ class Approach:
     shared: Floats
     walk: Floats
     weights: Floats
+    moving: MovingBound | None = None
 
     def take(self, which: Integers) -> "Approach":
         """Keep some of the fills."""
@@ -65,6 +72,7 @@ class Approach:
             self.shared[:, which],
             self.walk,
             self.weights,
+            None if self.moving is None else self.moving.take(which),
         )
 
     def average(self, values: Floats) -> Floats:
@@ -106,7 +114,8 @@ def probability_reached(approach: Approach, travelled: Floats, *, touched: bool 
     Given the distance D and the distance E left after travel t, a Wiener path of variance q t
     touches the bound between with probability exp(-2 D E / (q t)) [1]_. D and E are jointly
     normal: that both are positive follows from Owen's T function [2]_, and of the touch only
-    the integral over D is numerical, good to about 0.002.
+    the integral over D is numerical, good to about 0.002. Of a bound that moves the way from
+    where it stands to where it will be is taken as straight.
 
     References
     ----------
@@ -132,6 +141,9 @@ def probability_reached(approach: Approach, travelled: Floats, *, touched: bool 
     middle = approach.distance - approach.rate * time
     turn = deviation - along * time
     rest = np.maximum(approach.rate_variance - along**2, 0.0) * time**2 + wander
+    if approach.moving is not None:
+        shift, spread = approach.moving.moved(time)
+        middle, rest = middle + shift, rest + spread
     rest = np.maximum(rest, 1e-30)
     left = np.sqrt(rest + turn**2)
     stayed = _both_positive(approach.distance / deviation, middle / left, turn / left)
@@ -228,6 +240,8 @@ def travel_quantiles(approach: Approach, probabilities: Floats, farthest: Floats
 def _block_quantiles(approach: Approach, probabilities: Floats, farthest: Floats) -> Floats:
     """Travel quantiles of some fills, shape (m, n)."""
     beyond = approach.probability_beyond()
+    if approach.moving is not None:
+        farthest = _likeliest(approach, farthest)
     longest = np.maximum(farthest, 0.0)
     at_end = probability_reached(approach, longest, touched=False)
     doubtful = np.flatnonzero(at_end < probabilities.max())
@@ -240,6 +254,15 @@ def _block_quantiles(approach: Approach, probabilities: Floats, farthest: Floats
         if open_.size:
             travel[i, open_] = _solve(approach.take(open_), float(p), farthest[open_])
     return np.maximum.accumulate(travel, axis=0)
+
+
+def _likeliest(approach: Approach, farthest: Floats) -> Floats:
+    """Return the travel up to the farthest at which each bound is most likely passed."""
+    longest = np.maximum(farthest, 0.0)
+    chances = [probability_reached(approach, share * longest) for share in LOOKED_AT]
+    # Of chances that are alike the last: the farther, the better it is told.
+    best = len(LOOKED_AT) - 1 - np.argmax(np.array(chances)[::-1], axis=0)
+    return np.asarray(LOOKED_AT[best] * longest)
 
 
 def _solve(approach: Approach, p: float, farthest: Floats) -> Floats:
@@ -279,6 +302,9 @@ def _first_guess(
     """Log-normal guess at the quantile, and the slope of its score in log travel."""
     distance = np.maximum(approach.average(approach.distance), 1e-300)
     rate = approach.average(approach.rate)
+    if approach.moving is not None:
+        soon = 1e-3 * np.exp(high)
+        rate = rate - approach.moving.moved(soon)[0] / soon
     middle = np.where(rate > 0.0, np.log(distance) - np.log(np.maximum(rate, 1e-300)), high - 1.0)
     middle = np.clip(middle, low + 1.0, high - 0.01)
     time = np.exp(middle)

@@ -124,6 +124,9 @@ class FleetModel:
             np.concatenate((old.design[1], axis)),
             np.hstack((old.design[2:], covariates)),
             min(self.origin, float(axis.min())),
+            None
+            if old.breaks is None
+            else np.concatenate((old.breaks, np.zeros(codes.size, dtype=bool))),
         )
         # A place that has a reading, or was asked for twice, is one place.
         is_old = order < old_rows.size

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from chemcheck.errors import NotEnoughDataError
 from chemcheck.forecasting.curves import Curve
-from chemcheck.forecasting.fill_rows import FillRows, Floats, Integers, order_rows
+from chemcheck.forecasting.fill_rows import Bools, FillRows, Floats, Integers, order_rows
 from chemcheck.forecasting.propagation import Readings
 from chemcheck.forecasting.reading_scale import ReadingScale, choose_scale
 
@@ -24,12 +24,15 @@ class FleetReadings:
         Axis since the fill, covariates.
     lower, upper : numpy.ndarray, shape (n,)
         Ends of each reading; infinite ends allowed.
+    breaks : numpy.ndarray of bool, shape (n,), optional
+        Readings before which the level moved by an unknown amount; None where none did.
     """
 
     codes: Integers
     features: Floats
     lower: Floats
     upper: Floats
+    breaks: Bools | None = None
 
     @property
     def fills(self) -> int:
@@ -52,7 +55,11 @@ class FleetReadings:
         kept = chosen[self.codes]
         renumbered = np.cumsum(chosen) - 1
         return FleetReadings(
-            renumbered[self.codes[kept]], self.features[kept], self.lower[kept], self.upper[kept]
+            renumbered[self.codes[kept]],
+            self.features[kept],
+            self.lower[kept],
+            self.upper[kept],
+            None if self.breaks is None else self.breaks[kept],
         )
 
     def demand_enough(self) -> None:
@@ -132,7 +139,7 @@ def scale_readings(fleet: FleetReadings, curve: Curve) -> ScaledReadings:
     scale = choose_scale(features[told], middle[told])
     axis, covariates = scale.columns(features)
     origin = min(0.0, float(axis.min()))
-    rows, order = order_rows(fleet.codes, axis, covariates, origin)
+    rows, order = order_rows(fleet.codes, axis, covariates, origin, fleet.breaks)
     level, told = scale.level(rows.design), told[order]
     low, high = (lower[order] - level) / scale.reading, (upper[order] - level) / scale.reading
     special = np.flatnonzero((low < high) & told)
@@ -140,6 +147,9 @@ def scale_readings(fleet: FleetReadings, curve: Curve) -> ScaledReadings:
     readings = Readings(value, told.astype(float), low[special], high[special], special)
     exact = fleet.lower[fleet.lower == fleet.upper]
     log_stretch = curve.log_stretch(exact) - exact.size * float(np.log(scale.reading))
+    if rows.breaks is not None and exact.size:
+        # The level after a break takes one reading to find: that one's density does not count.
+        log_stretch *= max(1.0 - float(rows.breaks.sum()) / exact.size, 0.0)
     return ScaledReadings(curve, scale, rows, readings, origin, log_stretch)
 
 

@@ -12,10 +12,11 @@ from sklearn.utils.validation import check_is_fitted, validate_data
 from chemcheck.errors import not_one_of
 from chemcheck.forecasting.crossing_table import Outlook
 from chemcheck.forecasting.curves import NAMES, SHAPES
-from chemcheck.forecasting.fill_rows import Floats, Integers, fill_codes
+from chemcheck.forecasting.fill_rows import Bools, Floats, Integers, fill_codes
 from chemcheck.forecasting.fleet_model import fit_fleet
 from chemcheck.forecasting.fleet_readings import FleetReadings, upper_ends
 from chemcheck.forecasting.model_choice import HEAVY, INDEPENDENT, WALK, as_rows
+from chemcheck.forecasting.moving_bound import MovingBound, check_drift
 
 CURVES = ("auto", *NAMES)
 ERRORS = ("auto", INDEPENDENT, WALK, HEAVY)
@@ -140,6 +141,7 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         y: ArrayLike,
         groups: ArrayLike | None = None,
         y_upper: ArrayLike | None = None,
+        breaks: ArrayLike | None = None,
     ) -> Self:
         """Fit the fleet's trends.
 
@@ -153,6 +155,9 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             Fill of each reading. None: all readings are of one fill.
         y_upper : array-like, shape (n_samples,), optional
             Upper end of each reading, infinite for 'above'. None: all readings are exact.
+        breaks : array-like of bool, shape (n_samples,), optional
+            Readings before which, since the one before in the fill, the level moved by an amount
+            that nobody knows: a dose. The fill keeps its rate and takes its level from there on.
 
         Returns
         -------
@@ -173,7 +178,7 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         upper = upper_ends(lower, y_upper)
         codes, labels = fill_codes(groups, lower.size)
         left_open = np.where((lower == 0.0) & (upper > 0.0), -np.inf, lower)
-        fleet = FleetReadings(codes, features, left_open, upper)
+        fleet = FleetReadings(codes, features, left_open, upper, _breaks(breaks, lower.size))
         model = fit_fleet(fleet, self.curve, self.errors)
         self._model = model
         self._one_fill = groups is None
@@ -252,6 +257,7 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         side: str,
         quantiles: Sequence[float] = (0.1, 0.5, 0.9),
         horizon: float | None = None,
+        drift: pd.DataFrame | None = None,
     ) -> pd.DataFrame:
         """When the true value of each fill first passes a bound.
 
@@ -265,6 +271,10 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             Probabilities, each above 0 and below 1.
         horizon : float, optional
             Axis beyond which no crossing is reported; 20 times the longest axis seen in `fit`.
+        drift : DataFrame, optional
+            Indexed by fill: how the bound moves from the fill's last sample on. ``rate`` of its
+            logarithm [1 / axis unit], ``variance`` of that rate, and ``walk``, the variance that
+            the logarithm gains over one axis unit.
 
         Returns
         -------
@@ -281,7 +291,7 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         The value crosses, not the reading: the reading's error is left out. How sure the fill's
         start and rate are, the fleet's line and the walk are all in.
         """
-        outlook = self._outlook(bound, side)
+        outlook = self._outlook(bound, side, drift)
         probabilities = np.asarray(quantiles, dtype=np.float64)
         if probabilities.size == 0 or not ((probabilities > 0) & (probabilities < 1)).all():
             message = f"quantiles: {list(quantiles)}: expected probabilities between 0 and 1"
@@ -312,7 +322,28 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             name="probability",
         )
 
-    def _outlook(self, bound: Any, side: str) -> Outlook:
+    def rates(self) -> pd.DataFrame:
+        """How fast each fill changes, on the curve's scale, and how sure that is.
+
+        Returns
+        -------
+        pandas.DataFrame
+            Indexed by fill: ``rate``, of the logarithm of the reading for ``exponential`` and by
+            the transformed axis for ``power`` and ``asymptotic``, and its ``variance``.
+        """
+        check_is_fitted(self)
+        model = self._model
+        rate, variance, _ = model.posterior.rates(model.rows.last)
+        mean = model.weights @ rate
+        spread = model.weights @ (variance + (rate - mean) ** 2)
+        size = model.scale.reading / model.scale.axis
+        level = model.scale.baseline[1] / model.scale.axis
+        return pd.DataFrame(
+            {"rate": level + size * mean, "variance": size**2 * spread},
+            index=pd.Index(self.groups_, name="group"),
+        )
+
+    def _outlook(self, bound: Any, side: str, drift: pd.DataFrame | None = None) -> Outlook:
         check_is_fitted(self)
         _demand_one_of(side, ("above", "below"), "side")
         if isinstance(bound, pd.Series):
@@ -324,14 +355,37 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
                 f"{self.groups_.size} fills"
             )
             raise ValueError(message)
-        bounds = self._model.curve.reading(np.broadcast_to(values, self.groups_.shape))
-        return Outlook(self._model, bounds, side == "above")
+        values = np.broadcast_to(values, self.groups_.shape)
+        moving = None if drift is None else self._moving(values, side, drift)
+        return Outlook(self._model, self._model.curve.reading(values), side == "above", moving)
+
+    def _moving(self, bound: Floats, side: str, drift: pd.DataFrame) -> MovingBound:
+        known = check_drift(drift, self.groups_)
+        return MovingBound(
+            self._model.curve,
+            self._model.scale.axis,
+            self._model.scale.reading,
+            1.0 if side == "above" else -1.0,
+            bound,
+            self.last_axis_,
+            *(known[name].to_numpy() for name in ("rate", "variance", "walk")),
+        )
 
     def _codes(self, groups: ArrayLike, rows: int) -> Integers:
         """Position of each row's fill in `groups_`, -1 for one not seen."""
         codes, labels = fill_codes(groups, rows)
         places: Integers = pd.Index(self.groups_).get_indexer(pd.Index(labels))[codes]
         return places
+
+
+def _breaks(breaks: ArrayLike | None, rows: int) -> Bools | None:
+    if breaks is None:
+        return None
+    found = np.asarray(breaks, dtype=bool)
+    if found.shape != (rows,):
+        message = f"breaks has shape {found.shape}; expected {(rows,)} as y"
+        raise ValueError(message)
+    return found if found.any() else None
 
 
 def _demand_one_of(value: str, options: Sequence[str], name: str) -> None:

@@ -200,8 +200,12 @@ def _price(one: Candidate) -> float:
 
 
 def _earns_its_place(other: Candidate, plain: Candidate) -> bool:
-    """Whether a curve foresees the last readings at least as well as the straight line."""
-    worse = other.median_absolute_error > 1.02 * plain.median_absolute_error
+    """Whether a curve foresees the last readings no worse than the straight line.
+
+    Of few readings a median errs by about one over the root of their number.
+    """
+    leeway = 1.02 + 1.0 / np.sqrt(max(plain.foreseen, 1))
+    worse = other.median_absolute_error > leeway * plain.median_absolute_error
     return not worse
 
 
@@ -289,7 +293,8 @@ def _last_readings(scaled: ScaledReadings, variances: Variances) -> tuple[float,
     rows, readings = scaled.rows, scaled.readings
     exact = readings.counted > 0.0
     exact[readings.special] = False
-    last = rows.last[(rows.last - rows.starts >= 2) & exact[rows.last]]
+    foreseeable = exact if rows.breaks is None else exact & ~rows.breaks
+    last = rows.last[(rows.last - rows.starts >= 2) & foreseeable[rows.last]]
     if last.size == 0:
         return float("nan"), float("nan"), 0
     counted = readings.counted.copy()

@@ -34,7 +34,7 @@ class FillSums:
     log_determinant : numpy.ndarray, shape (k,)
         log det of walk and error together, over the readings counted.
     readings : int
-        How many readings count.
+        How many readings count, less the levels after breaks that they must find.
     """
 
     by_fill: Floats
@@ -123,7 +123,9 @@ def fill_sums(
     total = np.einsum("akn,bkn->kab", columns, weighted)
     seen = precision > 0.0
     log_precision = np.log(np.where(seen, precision, 1.0)).sum(axis=1)
-    sums = FillSums(by_fill, total, walk.log_determinant - log_precision, int(seen[0].sum()))
+    found = 0 if rows.breaks is None else int(rows.breaks.sum())
+    counted = int(seen[0].sum()) - found
+    sums = FillSums(by_fill, total, walk.log_determinant - log_precision, counted)
     return sums, walk
 
 

@@ -208,6 +208,8 @@ def _scatter_of_changes(rows: FillRows, readings: Readings) -> float:
     exact[readings.special[readings.lower < readings.upper]] = False
     later = np.ones(usable.size, dtype=bool)
     later[rows.starts] = False
+    if rows.breaks is not None:
+        later &= ~rows.breaks
     for kind in (exact, usable):
         pair = np.flatnonzero(later[1:] & kind[1:] & kind[:-1])
         change = readings.value[pair + 1] - readings.value[pair]

@@ -14,6 +14,10 @@ from scipy.linalg.lapack import dpttrf, dpttrs
 
 from chemcheck.forecasting.fill_rows import FillRows, Floats
 
+# A level that moved by an unknown amount is known this much worse than by its best reading; a
+# walk that there is none of wanders this little beside a reading's error.
+UNKNOWN, STILL = 1e9, 1e-7
+
 
 @dataclass(frozen=True, slots=True)
 class SmoothedWalk:
@@ -81,7 +85,9 @@ def smooth_walk(
     Notes
     -----
     The precision of a Wiener process at points with steps d is tridiagonal with
-    1/(q d_j) + 1/(q d_{j+1}) on and -1/(q d_{j+1}) beside the diagonal [1]_.
+    1/(q d_j) + 1/(q d_{j+1}) on and -1/(q d_{j+1}) beside the diagonal [1]_. Before a break
+    1/(q d_j) is nothing: the walk starts anew from a level that only the readings tell, and the
+    determinant leaves that level out, as the restricted likelihood does the fixed part.
 
     References
     ----------
@@ -98,13 +104,21 @@ def smooth_walk(
     >>> smooth_walk(rows, np.ones((1, 1)), np.array([3.0]), reading).columns.round(6).item()
     1.5
     """
-    if not walk_variance.any():
+    breaks = rows.breaks
+    if breaks is None and not walk_variance.any():
         nothing = np.empty(0)
         return SmoothedWalk(np.zeros_like(columns), np.zeros(walk_variance.size), nothing, nothing)
     gained = walk_variance[:, None] * rows.steps
+    if breaks is not None:
+        best = 1.0 / precision.max(axis=1, keepdims=True)
+        gained = np.maximum(gained, STILL * best)
+        gained[:, breaks] = UNKNOWN * best
     stiffness = 1.0 / gained
     link = stiffness.copy()
     link[:, rows.starts] = 0.0
+    if breaks is not None:
+        link[:, breaks] = 0.0
+        gained[:, breaks] = 1.0
     diagonal = precision + stiffness
     diagonal[:, :-1] += link[:, 1:]
     diagonal, link = diagonal.ravel(), link.ravel()

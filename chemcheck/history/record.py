@@ -35,7 +35,8 @@ class Events:
     table : DataFrame
         ``EVENT_COLUMNS``: ``date`` is datetime64 (NaT unknown), ``hours`` [h],
         ``distance`` [km] and ``litres`` [L] are NaN where unknown, ``event`` is one of
-        ``EVENT_KINDS``.
+        ``EVENT_KINDS``. A further column ``share`` may say what share of the system an event
+        exchanged, where that is known without litres.
     rejected : DataFrame
         Rows that could not be used, with the columns of a reading's rejected table.
     """

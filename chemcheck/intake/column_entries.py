@@ -8,9 +8,12 @@ from chemcheck.errors import UnitError, not_one_of
 from chemcheck.intake.choices import LONG_ROLES, ZEROS, ColumnChoice
 from chemcheck.intake.kit_entries import KIT_KEYS, read_kit
 from chemcheck.intake.kits import counts_drops
+from chemcheck.intake.sample_facts import fact_names
 from chemcheck.intake.word_lists import word_list
 from chemcheck.limit_library import find_method, methods
 from chemcheck.limit_library.located_yaml import Located
+from chemcheck.limit_library.sample_validity import FACT_UNITS
+from chemcheck.units import linear_map
 
 TEXT = "text"
 _ANALYTE_KEYS = ("analyte", "unit", "form", "basis", "method", "zero", *KIT_KEYS)
@@ -32,7 +35,7 @@ def read_column(title: str, node: Located) -> ColumnChoice:
     LimitFileError
         Where something is wrong.
     """
-    facts = [*word_list("sample_columns")["roles"], *LONG_ROLES]
+    facts = [*word_list("sample_columns")["roles"], *fact_names(), *LONG_ROLES]
     if isinstance(node.content, str):
         return _in_one_word(title, node, facts)
     fields = node.fields(_COLUMN_KEYS)
@@ -41,6 +44,8 @@ def read_column(title: str, node: Located) -> ColumnChoice:
     if "fact" not in fields:
         return _analyte(title, node, fields)
     role = fields["fact"].one_of(facts, "fact of a sample")
+    if "unit" in fields:
+        _check_unit_of_fact(role, fields["unit"])
     return ColumnChoice(title, node.line, role=role, unit=_text(fields, "unit"))
 
 
@@ -110,6 +115,17 @@ def _analyte(title: str, node: Located, fields: Mapping[str, Located]) -> Column
         kit=kit,
         zero=fields["zero"].one_of(ZEROS, "meaning of a zero") if "zero" in fields else None,
     )
+
+
+def _check_unit_of_fact(role: str, node: Located) -> None:
+    """Refuse a unit of what has none, or of another dimension than what it measures."""
+    usual = word_list("sample_columns")["usual_units"] | FACT_UNITS
+    if usual.get(role) is None:
+        node.refuse(f"{role} is no number and has no unit")
+    try:
+        linear_map(node.text(), usual[role])
+    except UnitError as error:
+        raise node.error(str(error)) from None
 
 
 def _check_unit(

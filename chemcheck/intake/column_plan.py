@@ -4,10 +4,12 @@ from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from chemcheck.analytes import vocabulary
 from chemcheck.intake.choices import Choices, ColumnChoice, Kit, plain_title
 from chemcheck.intake.companions import Companion, companions, limit_unit
 from chemcheck.intake.headers import Header, read_header
 from chemcheck.intake.kits import COUNTED_BY, counts_drops
+from chemcheck.intake.sample_facts import fact_names, free_title
 from chemcheck.intake.second_header import HeaderRow, combined
 from chemcheck.intake.stated_values import is_fact_title
 from chemcheck.readings.record import SAMPLE_COLUMNS
@@ -138,7 +140,7 @@ def plan_columns(
         elif role in _READ and role not in roles:
             roles[role] = column
         else:
-            free[free_name(shown, free)] = column
+            free[free_name(_free_title(shown, choice), free)] = column
             if role in _READ:
                 said.append(
                     (shown, f"kept as text: {roles[role].title!r} already gives the {role}")
@@ -154,6 +156,14 @@ def plan_columns(
         (*said, *_about_unknown(unknown), *_about_twins(titles)),
         (*(f"{row.kind} in row {row.row}" for row in below), *_about_companions(beside)),
     )
+
+
+def _free_title(title: str, choice: ColumnChoice | None) -> str:
+    """Return the title of a free column, with what the user says that it states."""
+    if choice is None or not (choice.keep_as_text or choice.role in fact_names()):
+        return title
+    fact = None if choice.keep_as_text else choice.role
+    return free_title(title, fact, choice.unit)
 
 
 def _with_method(column: Column) -> Column:
@@ -172,7 +182,20 @@ def _header(
         header = choice.header(header)
         units_stand = choice.unit is None and not choice.keep_as_text
         below = [row for row in below if row.kind == "units" and units_stand]
-    return combined(header, below, place)
+    return _asked(combined(header, below, place), title, choice)
+
+
+def _asked(header: Header, title: str, choice: ColumnChoice | None) -> Header:
+    """Ask what a lone small letter means: an element is written with a capital, or has a unit."""
+    alone = len(title.strip()) == 1 and title.strip().islower()
+    if choice is not None or header.analyte is None or header.unit_text or not alone:
+        return header
+    named = vocabulary()[header.analyte].title
+    problem = (
+        f"{title.strip()!r} may be {named}, or any letter: say which in the title, or in a "
+        "columns file (--columns)"
+    )
+    return replace(header, problem=problem)
 
 
 def _beside(

@@ -13,6 +13,7 @@ from chemcheck.intake.headers import Header, read_header, suggest
 from chemcheck.intake.ion_sums import with_equivalents
 from chemcheck.intake.long_columns import LongPlan, plan_long
 from chemcheck.intake.one_file import is_wqx, open_table, read_file
+from chemcheck.intake.sample_facts import fact_of_title
 from chemcheck.intake.second_header import split_header_rows
 from chemcheck.intake.table import TextTable
 
@@ -106,9 +107,11 @@ def _wide_entries(table: TextTable, plan: ColumnPlan) -> list[tuple[str, str]]:
 
 
 def _free(column: Column) -> str:
-    """Return what a column kept as text is: some say what was done to the unit."""
+    """Return what a column kept as text is: some say what was done, or how it was sampled."""
     role = column.header.role
-    return role if role in ("event", "litres", "fluid", "note") else "text"
+    if role in ("event", "litres", "fluid", "note"):
+        return role
+    return fact_of_title(column.title) or "text"
 
 
 def _result(column: Column, table: TextTable) -> str:

@@ -17,6 +17,8 @@
       pH: {analyte: ph, basis: diluted, method: field meter}
       K: {analyte: potassium, zero: measured}          # or not measured, not detected
       Werk: {fact: sampling_point}
+      Betrieb: depot            # likewise container, water_source, bulk_tank,
+      Seit: {fact: hours_since_top_up, unit: min}    # concentrate_lot, received_on, ran_hot
       Remarks: text
       Ergebnis: {fact: value}   # of a long table: parameter, value, unit, flag, limit, ...
     analytes:                   # what a long table names in its rows

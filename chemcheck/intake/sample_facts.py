@@ -18,6 +18,9 @@ from chemcheck.readings.record import READ, SAMPLE_COLUMNS
 from chemcheck.units import linear_map
 
 _BRACKET = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
+# What a columns file says a free column states stands behind its title in the samples.
+_STATED = re.compile(r" \(= ([a-z_]+)\)")
+_NOTHING = "text"
 
 
 def fact_names() -> tuple[str, ...]:
@@ -42,8 +45,41 @@ def fact_of_title(title: str) -> str | None:
     >>> fact_of_title("Shelf") is None
     True
     """
+    stated = _STATED.search(title)
+    if stated is not None:
+        return stated[1] if stated[1] in fact_names() else None
     known = _titles()
     return known.get(plain_name(title)) or known.get(plain_name(_BRACKET.sub(" ", title)))
+
+
+def free_title(title: str, fact: str | None, unit: str | None = None) -> str:
+    """Return the title under which a free column stands, once a columns file speaks of it.
+
+    Parameters
+    ----------
+    title : str
+        As the file has it.
+    fact : str or None
+        What it states: one of `fact_names`; None for a text that states nothing.
+    unit : str, optional
+        Of its numbers, where the title does not say.
+
+    Returns
+    -------
+    str
+        The title itself, where it says the same.
+
+    Examples
+    --------
+    >>> free_title("Depot", "depot"), free_title("Werk", "depot"), free_title("Tank", None)
+    ('Depot', 'Werk (= depot)', 'Tank (= text)')
+    >>> fact_of_title("Werk (= depot)"), fact_of_title("Tank (= text)")
+    ('depot', None)
+    """
+    if fact_of_title(title) == fact and unit is None:
+        return title
+    said = title if unit is None else f"{_BRACKET.sub('', title).strip()} ({unit})"
+    return f"{said} (= {fact or _NOTHING})"
 
 
 @cache
@@ -56,7 +92,9 @@ def _titles() -> dict[str, str]:
 
 
 def fact_column(samples: pd.DataFrame, fact: str) -> str | None:
-    """Return the title of the first free column that states a fact, None if there is none.
+    """Return the title of the free column that states a fact, None if there is none.
+
+    Of several the first counts, before all one of which a columns file says it.
 
     Parameters
     ----------
@@ -65,10 +103,14 @@ def fact_column(samples: pd.DataFrame, fact: str) -> str | None:
     fact : str
         One of `fact_names`.
     """
-    for title in samples.columns:
-        if title not in SAMPLE_COLUMNS and fact_of_title(str(title)) == fact:
-            return str(title)
-    return None
+    titles = [
+        str(title)
+        for title in samples.columns
+        if title not in SAMPLE_COLUMNS and fact_of_title(str(title)) == fact
+    ]
+    # The user's word comes before what a title seems to say.
+    titles.sort(key=lambda title: _STATED.search(title) is None)
+    return titles[0] if titles else None
 
 
 def fact_texts(
@@ -131,7 +173,7 @@ def fact_numbers(samples: pd.DataFrame, fact: str, unit: str) -> npt.NDArray[np.
     parsed = parse_cells(written, decimal_evidence({title: written}, ",").mark or ".")
     exact = (parsed.kind == READ) & (parsed.lower == parsed.upper)
     values = np.where(exact, parsed.lower, np.nan)
-    bracket = _BRACKET.search(title)
+    bracket = _BRACKET.search(_STATED.sub("", title))
     for code in np.unique(parsed.unit).tolist():
         stated = (bracket[1] if bracket else unit) if code < 0 else parsed.units[code]
         here = parsed.unit == code

@@ -89,11 +89,17 @@ class _Meanings:
         changes = [one.change for one in self.all]
         none = float("nan")
         self.factor = np.array([none if c is None else c.factor for c in changes])[self.code]
+        divisors = [none if c is None or c.divisor is None else c.divisor for c in changes]
+        self.divisor = np.array(divisors)[self.code]
         self.offset = np.array([none if c is None else c.offset for c in changes])[self.code]
 
     def apply(self, cells: ParsedCells, codes: _Codes, name: str) -> _Floats:
         """Return one end of cells in canonical units."""
-        return np.asarray(getattr(cells, name)[codes] * self.factor + self.offset)
+        values = getattr(cells, name)[codes]
+        multiplied = np.isnan(self.divisor)
+        return np.asarray(
+            np.where(multiplied, values * self.factor, values / self.divisor) + self.offset
+        )
 
     @property
     def problems(self) -> list[str]:

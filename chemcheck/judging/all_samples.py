@@ -10,6 +10,7 @@ import numpy.typing as npt
 from chemcheck.errors import not_one_of
 from chemcheck.judging.decision_rules import DECISION_RULES
 from chemcheck.judging.doubts import Doubts
+from chemcheck.judging.fleet_reference import FleetReference
 from chemcheck.judging.plan import Plan, make_plan
 from chemcheck.judging.record import NOT_DECIDED, RULES, Judged
 from chemcheck.judging.repeatability import OwnRepeatability
@@ -32,6 +33,7 @@ def judge(
     withhold: npt.NDArray[np.bool_] | None = None,
     own: Sequence[OwnRepeatability] = (),
     doubts: Doubts | None = None,
+    references: FleetReference | None = None,
 ) -> Judged:
     """Judge every result and every sample.
 
@@ -57,6 +59,8 @@ def judge(
         Laboratories' own repeatability, in place of the library's uncertainty.
     doubts : Doubts, optional
         Samples and results that are not to be relied on: they are left undecided.
+    references : FleetReference, optional
+        What new coolant is held against in place of a fresh fill of its own.
 
     Returns
     -------
@@ -70,7 +74,7 @@ def judge(
     """
     if rule not in RULES:
         raise ValueError(not_one_of(rule, RULES, "decision rule"))
-    plan = make_plan(readings, sets, set_of_sample, own, doubts)
+    plan = make_plan(readings, sets, set_of_sample, own, doubts, references)
     n, width = len(readings.samples), len(plan.quantities)
     rules = (rule, *(other for other in RULES if other != rule))
     state = np.empty((n, width), dtype=np.int8, order="F")

@@ -8,7 +8,8 @@ import numpy.typing as npt
 
 from chemcheck.analytes import vocabulary
 from chemcheck.judging.comparisons import Term
-from chemcheck.judging.decision_rules import Cells
+from chemcheck.judging.decision_rules import Cells, FreshCells
+from chemcheck.judging.fleet_reference import ReferenceEnd
 from chemcheck.judging.implied import implied_conductivity
 from chemcheck.judging.plan import Plan
 from chemcheck.readings.record import REJECTED
@@ -45,13 +46,17 @@ def read_cells(plan: Plan, rows: slice, column: int) -> Cells:
     return Cells(lower, upper, u_lower, u_upper, np.isnan(lower))
 
 
-def fresh_cells(plan: Plan, fresh: npt.NDArray[np.int64] | None, column: int) -> Cells | None:
+def fresh_cells(
+    plan: Plan, rows: slice, fresh: npt.NDArray[np.int64] | None, column: int
+) -> FreshCells | None:
     """Return the fresh fill's readings of a column for each sample.
 
     Parameters
     ----------
     plan : Plan
-        With the readings.
+        With the readings, and the fleet's references of new coolant.
+    rows : slice
+        The stretch.
     fresh : ndarray of int64, shape (n,), or None
         Sample that shows each one's fresh fill; -1 where there is none.
     column : int
@@ -59,11 +64,41 @@ def fresh_cells(plan: Plan, fresh: npt.NDArray[np.int64] | None, column: int) ->
 
     Returns
     -------
-    Cells or None
+    FreshCells or None
         NaN where there is no such reading; None where no sample has one.
     """
-    if fresh is None:
-        return None
+    own = None if fresh is None else _cells_of(plan, fresh, column)
+    fleet = plan.references
+    at = np.zeros(0, dtype=np.intp) if fleet is None else np.flatnonzero(fleet.place[rows] >= 0)
+    if fleet is None or not at.size:
+        return None if own is None else FreshCells(own, own)
+    place = fleet.place[rows][at]
+    return FreshCells(
+        *(_with_reference(own, end, rows, at, place, column) for end in (fleet.least, fleet.most))
+    )
+
+
+def _with_reference(
+    own: Cells | None,
+    end: ReferenceEnd,
+    rows: slice,
+    at: npt.NDArray[np.intp],
+    place: npt.NDArray[np.intp],
+    column: int,
+) -> Cells:
+    """Put a fleet's reference in the place of a fill's own fresh sample."""
+    nothing = np.full(rows.stop - rows.start, np.nan)
+    lower, upper, u_lower, u_upper = (
+        nothing.copy() if own is None else getattr(own, name).copy()
+        for name in ("lower", "upper", "u_lower", "u_upper")
+    )
+    lower[at], upper[at] = end.lower[place, column], end.upper[place, column]
+    u_lower[at] = u_upper[at] = end.u[place, column]
+    return Cells(lower, upper, u_lower, u_upper, np.isnan(lower))
+
+
+def _cells_of(plan: Plan, fresh: npt.NDArray[np.int64], column: int) -> Cells:
+    """Return the readings of other samples, NaN where there is none."""
     readings = plan.readings
     row = plan.precision.row(
         readings.method.codes[fresh, column],
@@ -103,12 +138,15 @@ class Stretch:
     cells: Mapping[int, Cells]
 
     def ends(self, analyte: str, width: float) -> tuple[Floats, Floats]:
-        """Return an analyte's readings, widened; NaN where there is none."""
+        """Return an analyte's readings, widened as far as is possible; NaN where there is none."""
         place = self.plan.readings.position(analyte)
         if place is None:
             nothing = np.full(self.stratum.shape, np.nan)
             return nothing, nothing.copy()
-        return self.cells[place].widened(width)
+        low, high = self.cells[place].widened(width)
+        # No more is left open where a reading stands than where there is none.
+        least, most = vocabulary()[analyte].possible
+        return np.maximum(low, least), np.minimum(high, most)
 
     def implied(
         self, analyte: str, rows: npt.NDArray[np.intp], width: float

@@ -46,15 +46,10 @@ def charge_balance_questions(readings: Readings) -> pd.DataFrame:
     sums = _charge_sums(readings, slice(None))
     if sums is None:
         return no_questions()
-    complete, (cation_low, cation_high), (anion_low, anion_high) = sums
-    settings = check_settings("cross_checks")
-    apart, share = settings["least_charge"].value, settings["charge_balance"].value / 100.0
-    gap = np.maximum(cation_low - anion_high, anion_low - cation_high)
-    total = np.where(cation_low > anion_high, cation_low + anion_high, cation_high + anion_low)
-    with np.errstate(invalid="ignore"):  # open ends
-        rows = np.flatnonzero(complete & (gap > apart) & (gap > share * total))
+    rows = np.flatnonzero(_unbalanced(sums))
     if not rows.size:
         return no_questions()
+    _, (cation_low, cation_high), (anion_low, anion_high) = sums
     middle = [
         (low[rows] + high[rows]) / 2
         for low, high in ((cation_low, cation_high), (anion_low, anion_high))
@@ -66,6 +61,23 @@ def charge_balance_questions(readings: Readings) -> pd.DataFrame:
         for c, a in zip(*middle, strict=True)
     ]
     return ask(readings.samples, rows, "charge balance", [f"{x:+.1f} %" for x in balance], said)
+
+
+def unbalanced(readings: Readings) -> npt.NDArray[np.bool_]:
+    """Return which waters' cations and anions do not balance.
+
+    Parameters
+    ----------
+    readings : Readings
+        All samples.
+
+    Returns
+    -------
+    ndarray of bool, shape (n_samples,)
+        As `charge_balance_questions` asks; False where an analysis is not complete.
+    """
+    sums = _charge_sums(readings, slice(None))
+    return np.zeros(len(readings.samples), dtype=np.bool_) if sums is None else _unbalanced(sums)
 
 
 def charge_balance(readings: Readings, rows: npt.NDArray[np.intp]) -> Interval:
@@ -104,6 +116,16 @@ def charge_balance(readings: Readings, rows: npt.NDArray[np.intp]) -> Interval:
 
 
 _Sums = tuple[npt.NDArray[np.bool_], tuple[Floats, Floats], tuple[Floats, Floats]]
+
+
+def _unbalanced(sums: _Sums) -> npt.NDArray[np.bool_]:
+    complete, (cation_low, cation_high), (anion_low, anion_high) = sums
+    settings = check_settings("cross_checks")
+    apart, share = settings["least_charge"].value, settings["charge_balance"].value / 100.0
+    with np.errstate(invalid="ignore"):  # open ends
+        gap = np.maximum(cation_low - anion_high, anion_low - cation_high)
+        total = np.where(cation_low > anion_high, cation_low + anion_high, cation_high + anion_low)
+        return np.asarray(complete & (gap > apart) & (gap > share * total))
 
 
 def _charge_sums(readings: Readings, rows: npt.NDArray[np.intp] | slice) -> _Sums | None:

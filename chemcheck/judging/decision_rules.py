@@ -70,3 +70,18 @@ class Cells:
         if width == 0.0:
             return self.lower, self.upper
         return self.lower - width * self.u_lower, self.upper + width * self.u_upper
+
+
+@dataclass(frozen=True, slots=True)
+class FreshCells:
+    """What bounds that are fractions of the fresh fill are fractions of.
+
+    Parameters
+    ----------
+    lower, upper : Cells
+        For lower and for upper bounds. They are one and the same where a single sample
+        shows the fresh fill; a fleet's several references leave a range between them.
+    """
+
+    lower: Cells
+    upper: Cells

@@ -1,7 +1,7 @@
 """What keeps results and whole samples from being relied on, whatever they read."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -48,6 +48,24 @@ class Doubts:
     kinds: tuple[Doubt, ...]
     of_sample: Codes
     of_cell: Codes | None = None
+
+
+def for_columns(doubts: Doubts | None, n_columns: int) -> Doubts | None:
+    """Return doubts for readings that got columns more; nothing of those is in doubt.
+
+    Examples
+    --------
+    >>> doubts = Doubts((), np.array([-1]), np.array([[0]], dtype=np.int16))
+    >>> for_columns(doubts, 2).of_cell
+    array([[ 0, -1]], dtype=int16)
+    """
+    if doubts is None or doubts.of_cell is None:
+        return doubts
+    more = n_columns - doubts.of_cell.shape[1]
+    if not more:
+        return doubts
+    nothing = np.full((len(doubts.of_cell), more), -1, dtype=np.int16)
+    return replace(doubts, of_cell=np.hstack([doubts.of_cell, nothing]))
 
 
 def doubts_in_force(

@@ -119,7 +119,7 @@ def expected_freezing_points(glycol: str, low: Floats, high: Floats) -> tuple[Fl
     tuple of ndarray of float64, shape (n,)
         Coldest and warmest [deg C].
     """
-    percent, coldest, warmest = _envelope(glycol)
+    percent, coldest, warmest = envelope(glycol)
     return np.interp(high, percent, coldest), np.interp(low, percent, warmest)
 
 
@@ -147,8 +147,21 @@ def share_of_freezing_point(glycol: str, freezing_point: npt.NDArray[np.floating
 
 
 @cache
-def _envelope(glycol: str) -> tuple[Floats, Floats, Floats]:
-    """Return the coldest and warmest freezing point of all tables, by share of glycol."""
+def envelope(glycol: str) -> tuple[Floats, Floats, Floats]:
+    """Return the coldest and warmest freezing point of all tables, by share of glycol.
+
+    Parameters
+    ----------
+    glycol : str
+        One of ``GLYCOLS``.
+
+    Returns
+    -------
+    percent : ndarray of float64
+        0 to 60 [vol%].
+    coldest, warmest : ndarray of float64
+        [deg C].
+    """
     percent = np.arange(0.0, 60.01, 0.25)
     tables = glycol_properties(glycol).of("freezing_point")
     # Each table speaks as far as it goes; none is carried on beyond its end.

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from chemcheck.chemistry.glycol_tables import volume_percent
-from chemcheck.judging.doubts import Doubts
+from chemcheck.judging.doubts import Doubts, for_columns
 from chemcheck.limit_library.assumed_values import coolant_concentrate
 from chemcheck.limit_library.glycol_properties import glycol_properties
 from chemcheck.readings.record import ABSENT, REJECTED, Coded, ReadingColumn, Readings
@@ -195,12 +195,10 @@ def _doubts_too(
     doubts: Doubts | None, readings: Readings, rows: Rows, column: int
 ) -> Doubts | None:
     """Doubt what was worked out from a result in doubt."""
+    doubts = for_columns(doubts, len(readings.columns))
     if doubts is None or doubts.of_cell is None:
         return doubts
-    cells = doubts.of_cell
-    if cells.shape[1] < len(readings.columns):
-        cells = np.column_stack([cells, np.full(len(cells), -1, dtype=np.int16)])
-    cells = cells.copy()
+    cells = doubts.of_cell.copy()
     cells[rows, readings.columns.index(GLYCOL)] = cells[rows, column]
     return replace(doubts, of_cell=cells)
 

@@ -12,7 +12,7 @@ from chemcheck.judging.bound_tables import (
     UPPER_WARNING,
     ColumnTable,
 )
-from chemcheck.judging.decision_rules import Cells, DecisionRule
+from chemcheck.judging.decision_rules import Cells, DecisionRule, FreshCells
 from chemcheck.judging.record import INSIDE, NO_RESULT, NOT_JUDGED, OUTSIDE, UNDECIDED, WARNING
 
 Floats = npt.NDArray[np.float64]
@@ -70,7 +70,7 @@ def fresh_bound_values(
     table: ColumnTable,
     stratum: npt.NDArray[np.int16],
     cells: Cells,
-    fresh: Cells | None,
+    fresh: FreshCells | None,
     rule: DecisionRule | None,
 ) -> BoundValues:
     """Look up the bounds of rows of one column, some of which are fractions of fresh.
@@ -81,7 +81,7 @@ def fresh_bound_values(
         As for `bound_values`.
     cells : Cells
         The readings.
-    fresh : Cells or None
+    fresh : FreshCells or None
         The fresh fill's readings of this column; None where all are unknown.
     rule : DecisionRule or None
         How far the difference between reading and bound is widened; None leaves the bounds
@@ -98,7 +98,8 @@ def fresh_bound_values(
     place = _place(stratum)
     if fresh is None:
         nothing = np.full(n, np.nan)
-        fresh = Cells(nothing, nothing, nothing, nothing, np.ones(n, dtype=np.bool_))
+        none = Cells(nothing, nothing, nothing, nothing, np.ones(n, dtype=np.bool_))
+        fresh = FreshCells(none, none)
     least: list[Value] = []
     greatest: list[Value] = []
     unresolved = np.zeros((4, n), dtype=np.bool_)
@@ -107,13 +108,14 @@ def fresh_bound_values(
         value = np.broadcast_to(_looked_up(table, role, place), stratum.shape)
         relative = np.broadcast_to(table.of_fresh[role][place], stratum.shape)
         fraction = np.where(relative, value, np.nan)
-        low, high = fraction * fresh.lower, fraction * fresh.upper
+        side = fresh.upper if upper else fresh.lower
+        low, high = fraction * side.lower, fraction * side.upper
         if rule is not None:
             # The end that accepts is held against the reading's own far end.
             narrow, wide = (rule.accept, rule.reject) if upper else (rule.reject, rule.accept)
-            low = low - narrow * _added(cells.u_upper, fraction * fresh.u_lower)
-            high = high + wide * _added(cells.u_lower, fraction * fresh.u_upper)
-        unresolved[role] = relative & fresh.missing
+            low = low - narrow * _added(cells.u_upper, fraction * side.u_lower)
+            high = high + wide * _added(cells.u_lower, fraction * side.u_upper)
+        unresolved[role] = relative & side.missing
         absent = np.inf if upper else -np.inf
         for ends, end in ((least, low), (greatest, high)):
             ends.append(np.where(relative, np.where(unresolved[role], absent, end), value))

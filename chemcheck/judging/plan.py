@@ -15,6 +15,7 @@ from chemcheck.judging.bound_tables import (
     matches,
 )
 from chemcheck.judging.doubts import Doubts, doubts_in_force
+from chemcheck.judging.fleet_reference import FleetReference
 from chemcheck.judging.implied import IMPLY_CONDUCTIVITY
 from chemcheck.judging.record import BoundInForce, Quantity
 from chemcheck.judging.repeatability import OwnRepeatability
@@ -102,6 +103,8 @@ class Plan:
         What is not to be relied on; None where everything is.
     doubt_bounds : ndarray of int16, shape (n_doubts, n_sets)
         Positions of its reasons among the bounds.
+    references : FleetReference or None
+        What new coolant is held against in place of a fresh fill of its own.
     """
 
     readings: Readings
@@ -119,6 +122,7 @@ class Plan:
     needed: frozenset[int]
     doubts: Doubts | None
     doubt_bounds: npt.NDArray[np.int16]
+    references: FleetReference | None = None
 
 
 def make_plan(
@@ -127,6 +131,7 @@ def make_plan(
     set_of_sample: npt.NDArray[np.int16],
     own: Sequence[OwnRepeatability] = (),
     doubts: Doubts | None = None,
+    references: FleetReference | None = None,
 ) -> Plan:
     """Work out tables, rules and essentials for some readings and sets.
 
@@ -142,6 +147,8 @@ def make_plan(
         Of laboratories, in place of the library's uncertainty.
     doubts : Doubts, optional
         What is not to be relied on.
+    references : FleetReference, optional
+        What new coolant is held against.
 
     Returns
     -------
@@ -185,6 +192,7 @@ def make_plan(
         needed=_needed(readings, tables, rules, essentials),
         doubts=doubts,
         doubt_bounds=reasons,
+        references=references,
     )
 
 

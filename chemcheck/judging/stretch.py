@@ -17,7 +17,7 @@ from chemcheck.judging.bound_tables import (
 from chemcheck.judging.cells import Stretch, fresh_cells, read_cells
 from chemcheck.judging.comparisons import Term
 from chemcheck.judging.conditions import apply_conditions
-from chemcheck.judging.decision_rules import Cells, DecisionRule
+from chemcheck.judging.decision_rules import Cells, DecisionRule, FreshCells
 from chemcheck.judging.interval_states import (
     BoundValues,
     bound_values,
@@ -95,7 +95,7 @@ def judge_stretch(
         if j in plan.needed:
             kept[j] = cells
         uncertainty[:, j] = cells.u_upper
-        reference = fresh_cells(plan, fresh, j) if table.of_fresh.any() else None
+        reference = fresh_cells(plan, rows, fresh, j) if table.of_fresh.any() else None
         limits = _limits_by_rule(table, stratum, cells, reference, rules)
         lost = limits[0].unresolved
         if lost is not None:
@@ -135,7 +135,7 @@ def _limits_by_rule(
     table: ColumnTable,
     stratum: npt.NDArray[np.int16],
     cells: Cells,
-    fresh: Cells | None,
+    fresh: FreshCells | None,
     rules: Sequence[DecisionRule],
 ) -> list[BoundValues]:
     """Look up bounds for each decision rule; only those of the fresh fill differ."""

@@ -268,7 +268,7 @@ class _Gathering:
             )
         )
         by_charges = _by_charges(ions, others)
-        most = np.fmin(by_charges.upper, room * _ALKALINITY_OF_SOLIDS)
+        most = np.fmin(by_charges.upper, _alkalinity_by_solids(ions, room))
         bounded = Interval(by_charges.lower, np.maximum(most, by_charges.lower))
         return self.filled(
             "alkalinity",
@@ -354,6 +354,18 @@ def _by_charges(ions: Mapping[str, Interval], others: Sequence[Interval]) -> Int
     return Interval(
         lower * _ALKALINITY_EQUIVALENT, np.maximum(most, lower) * _ALKALINITY_EQUIVALENT
     )
+
+
+def _alkalinity_by_solids(ions: Mapping[str, Interval], room: Floats) -> Floats:
+    """Return the most alkalinity that dissolved solids leave beside the anions that were read.
+
+    Each anion weighs itself and the lightest cation beside it; what is left is carbonate.
+    """
+    taken = np.zeros(room.shape)
+    for key in _ANIONS:
+        own = IONS[key].molar_mass / abs(IONS[key].charge)
+        taken = taken + ions[key].lower * (own + _LIGHTEST_CATION) / own
+    return np.maximum(room - taken, 0.0) * _ALKALINITY_OF_SOLIDS
 
 
 def _charges(ions: Mapping[str, Interval], keys: Sequence[str]) -> Interval:

@@ -6,9 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from chemcheck.chemistry.activity import IONIC_STRENGTH_LIMIT
 from chemcheck.chemistry.box_search import FIGURES
+from chemcheck.chemistry.box_search import IONS as CHEMISTRY_IONS
 from chemcheck.chemistry.formula_ranges import formula_range
 from chemcheck.chemistry.intervals import Range, figure_ranges
+from chemcheck.chemistry.ions import CALCIUM_CARBONATE_MOLAR_MASS, IONS, ionic_strength
 from chemcheck.judging.charge_balance_check import charge_balance
 from chemcheck.judging.water_analysis import WaterAnalysis, water_analysis
 from chemcheck.judging.water_cross_checks import Interval
@@ -21,6 +24,11 @@ Bools = npt.NDArray[np.bool_]
 COLD, FILM = "cold", "film"
 SCALE_INDICES = ("langelier_index", "ryznar_index", "puckorius_index")
 INDEX_FIGURES = (*FIGURES, *SCALE_INDICES)
+# Why a water has no figures.
+NOT_READ = "no pH, or nothing that bounds calcium and magnesium"
+NOT_SEARCHED = "an interval: left out among so many; ask for this water alone"
+TOO_STRONG = "too salty: ionic strength above 0.5 mol/kg, as of seawater, is outside the model"
+IMPOSSIBLE = "no water can be so: alkalinity impossible at the pH, or outside the model"
 # Up to so many waters are searched for files, some milliseconds each.
 MOST_SEARCHED = 2_000
 _AT_ONCE = 1 << 15
@@ -98,6 +106,22 @@ class WaterFigures:
     charge_balance: Interval
     left_out: Bools
 
+    def why_none(self) -> npt.NDArray[np.str_]:
+        """Return for each water why it has no figures of the chemistry, '' where it has."""
+        analysis = self.analysis
+        none = np.ones(self.left_out.shape, dtype=np.bool_)
+        for by_figure in self.closed.values():
+            for figure in FIGURES:
+                ends = by_figure[figure]
+                if figure != "ph":
+                    none &= ~(np.isfinite(ends.lower) | np.isfinite(ends.upper))
+        unknown = np.isnan(analysis.lower["ph"])
+        return np.select(
+            [~none, unknown, self.left_out, _least_strength(analysis) > IONIC_STRENGTH_LIMIT],
+            ["", NOT_READ, NOT_SEARCHED, TOO_STRONG],
+            IMPOSSIBLE,
+        )
+
 
 def water_figures(
     readings: Readings,
@@ -165,6 +189,13 @@ def water_figures(
         charge_balance=charge_balance(readings, rows),
         left_out=left_out,
     )
+
+
+def _least_strength(analysis: WaterAnalysis) -> Floats:
+    """Return the ionic strength by the lower ends, alkalinity as bicarbonate [mol/L]."""
+    bicarbonate = 2.0 * IONS["bicarbonate"].molar_mass / CALCIUM_CARBONATE_MOLAR_MASS
+    ions = {ion: analysis.lower[ion] for ion in CHEMISTRY_IONS}
+    return ionic_strength({**ions, "bicarbonate": analysis.lower["alkalinity"] * bicarbonate})
 
 
 def can_search(readings: Readings) -> bool:

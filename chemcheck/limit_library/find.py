@@ -55,6 +55,18 @@ def find_set(id_or_path: str | Path) -> Path:
     raise LimitFileError(id_or_path, None, None, problem)
 
 
+def is_joint(name: str) -> bool:
+    """Return whether a text names two sets of the library that judge together.
+
+    Examples
+    --------
+    >>> is_joint("fill_water_default+inhibitor_water"), is_joint("our+water.yaml")
+    (True, False)
+    """
+    names = name.split("+")
+    return len(names) == 2 and set(names) <= set(set_paths())
+
+
 def find_extended(extends: Located, path: Path) -> Path:
     """Return the file of the set that a file extends: an id, or a path from its own folder."""
     text = extends.text()

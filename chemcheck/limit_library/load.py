@@ -3,7 +3,8 @@
 from functools import cache
 from pathlib import Path
 
-from chemcheck.limit_library.find import find_extended, find_set
+from chemcheck.limit_library.both_sets import JOINT, both_sets
+from chemcheck.limit_library.find import find_extended, find_set, is_joint
 from chemcheck.limit_library.folder import set_paths
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.limit_library.set_file import DraftSet, lay_over, read_set_file
@@ -16,7 +17,7 @@ def load_set(id_or_path: str | Path) -> LimitSet:
     Parameters
     ----------
     id_or_path : str or Path
-        An id of `set_ids`, or the path of a YAML file.
+        An id of `set_ids`, two of them joined by ``+``, or the path of a YAML file.
 
     Returns
     -------
@@ -37,6 +38,9 @@ def load_set(id_or_path: str | Path) -> LimitSet:
     >>> [bound.value for limit in water.limits for bound in limit.bounds][:2]
     [170.0, 40.0]
     """
+    if isinstance(id_or_path, str) and is_joint(id_or_path):
+        first, second = id_or_path.split(JOINT)
+        return both_sets(load_set(first), load_set(second))
     path = find_set(id_or_path)
     return _library_set(path) if _in_library(path) else check_file(path)
 

@@ -1,4 +1,4 @@
-"""What is assumed of deionised water whose own readings are not at hand."""
+"""What is assumed of deionised water and new coolant whose own readings are not at hand."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,14 +8,16 @@ from types import MappingProxyType
 
 from chemcheck.analytes import to_canonical
 from chemcheck.errors import UnitError
-from chemcheck.limit_library import limit_folder
+from chemcheck.limit_library import limit_folder, load_set
 from chemcheck.limit_library.located_yaml import Located, read_yaml
 from chemcheck.limit_library.records import EVIDENCE, Evidence
+
+_SHOP_RULE = "deionised_water_shop_rule"
 
 
 @dataclass(frozen=True, slots=True)
 class AssumedValue:
-    """One value of deionised water.
+    """One value of deionised water, or of new coolant.
 
     Parameters
     ----------
@@ -73,6 +75,30 @@ def deionised_water() -> Mapping[str, AssumedValue]:
     1.0
     """
     return read_deionised_water(limit_folder() / "properties" / "deionised_water.yaml")
+
+
+@cache
+def new_coolant() -> Mapping[str, AssumedValue]:
+    """Return the values assumed of a new ready mix, by the analyte's key.
+
+    Examples
+    --------
+    >>> new_coolant()["chloride"].upper
+    15.0
+    """
+    return read_deionised_water(limit_folder() / "properties" / "new_coolant.yaml")
+
+
+def deionised_up_to() -> float:
+    """Return the conductivity above which a water surely is not deionised [uS/cm].
+
+    Examples
+    --------
+    >>> deionised_up_to()
+    20.0
+    """
+    [limit] = load_set(_SHOP_RULE).limits
+    return max(bound.value for bound in limit.bounds if bound.kind == "action")
 
 
 def _value(key: str, node: Located) -> AssumedValue:

@@ -5,16 +5,15 @@ water in a bucket lies between one that was mixed without air and one that stood
 """
 
 import warnings
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
 import numpy.typing as npt
 
+from chemcheck.chemistry.box_search import INPUTS, IONS
 from chemcheck.chemistry.carbonate import blend, equilibrate, open_to_air, speciate_totals
-from chemcheck.chemistry.hardness import CACO3_PER_CALCIUM, CACO3_PER_MAGNESIUM
-from chemcheck.chemistry.ions import IONS, alkalinity_equivalents
 from chemcheck.chemistry.waters import Totals, totals_per_kilogram
 from chemcheck.errors import ChemcheckWarning
 
@@ -23,14 +22,10 @@ Ends = tuple[float, float]
 
 # What the pH of a mixture is given at [deg C].
 MIXED_AT = 25.0
-# Of a tap water whose temperature was not read [deg C] (memory).
-TAP_TEMPERATURES = (5.0, 25.0)
 # What corners can miss where the pH turns round along an alkalinity [pH].
 ALLOWANCE = 0.01
-_IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate")
-_NEEDED = ("ph", "total_alkalinity", "chloride", "sulfate")
 # So many waters with an open alkalinity are tried in all combinations.
-_MOST_OPEN = 10
+_MOST_OPEN = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,17 +38,13 @@ class MixturePh:
         Ends of it at 25 deg C, mixed without air and in equilibrium with air; NaN where it
         cannot be reckoned.
     missing : tuple of (int, str)
-        Water and analyte that were not read and without which it cannot be reckoned; an
-        analyte of ``alkalinity`` at an impossible pH is named as ``total_alkalinity`` too.
-    bounded : tuple of int
-        Waters of which calcium, magnesium, sodium or potassium was only bounded, by the
-        hardness and by the balance of charges.
+        Water and input without which it cannot be reckoned: not read, without an end, or an
+        ``alkalinity`` that is impossible at the pH.
     """
 
     closed: Ends
     open_to_air: Ends
     missing: tuple[tuple[int, str], ...] = ()
-    bounded: tuple[int, ...] = ()
 
     @property
     def ends(self) -> Ends:
@@ -65,17 +56,21 @@ class MixturePh:
 
 
 def mixture_ph(
-    waters: Sequence[Mapping[str, Ends]], deionised: Sequence[bool], shares: Floats
+    lower: Mapping[str, Floats],
+    upper: Mapping[str, Floats],
+    pure: npt.NDArray[np.bool_],
+    shares: Floats,
 ) -> MixturePh:
     """Reckon the pH of a mixture from the ends of what its waters hold.
 
     Parameters
     ----------
-    waters : sequence of mapping of str to (float, float)
-        By analyte, the ends of the reading [canonical unit].
-    deionised : sequence of bool
-        Whether a water is deionised: its pH is not read but lies between equilibrium with air
-        and bicarbonate alone, as it has next to no buffer.
+    lower, upper : mapping of str to ndarray, shape (n_waters,)
+        Ends of the inputs named in `chemcheck.chemistry.box_search.INPUTS`: pH, alkalinity
+        [mg/L as CaCO3], ions [mg/L], temperature of sampling [deg C]; NaN where not known.
+    pure : ndarray of bool, shape (n_waters,)
+        Whether a water is deionised: it has next to no buffer, and its pH lies between
+        equilibrium with air and bicarbonate alone, whatever was read.
     shares : ndarray of float64, shape (n_waters,)
         Of each water [1].
 
@@ -88,36 +83,37 @@ def mixture_ph(
     -----
     Totals are mixed by `carbonate.blend` and solved by `equilibrate` and `open_to_air`. The pH
     rises with the pH of each water, and turns round with an alkalinity only near it: corners of
-    all intervals are tried, and the ends moved out by 0.01. Litres are taken for kilograms.
+    all intervals are tried, of alkalinity a middle too, and the ends moved out by 0.01. Litres are
+    taken for kilograms.
 
     Examples
     --------
-    >>> tap = {"ph": (7.4, 7.4), "total_alkalinity": (250.0, 250.0), "calcium": (100.0, 100.0),
-    ...     "magnesium": (20.0, 20.0), "sodium": (15.0, 15.0), "potassium": (2.0, 2.0),
-    ...     "chloride": (40.0, 40.0), "sulfate": (60.0, 60.0), "water_temperature": (25.0, 25.0)}
-    >>> found = mixture_ph([tap, {"total_alkalinity": (0.0, 0.0)}], [False, True],
-    ...     np.array([0.5, 0.5]))
+    >>> tap = dict(ph=7.4, alkalinity=250.0, calcium=100.0, magnesium=20.0, sodium=15.0,
+    ...     potassium=2.0, chloride=40.0, sulfate=60.0, temperature=25.0)
+    >>> waters = {key: np.array([value, 0.0]) for key, value in tap.items()}
+    >>> half = np.array([0.5, 0.5])
+    >>> found = mixture_ph(waters, waters, np.array([False, True]), half)
     >>> [round(end, 1) for end in found.closed], [round(end, 1) for end in found.open_to_air]
     ([7.4, 7.4], [8.5, 8.5])
     """
-    used = [k for k in range(len(waters)) if shares[k] > 0.0]
+    used = np.flatnonzero(shares > 0.0)
     nothing = (np.nan, np.nan)
     missing = tuple(
-        (k, key)
+        (int(k), name)
         for k in used
-        if not deionised[k]
-        for key in _NEEDED
-        if key not in waters[k] or np.isinf(waters[k][key][1])
+        for name in INPUTS
+        if not (pure[k] and name in ("ph", "temperature"))
+        and not np.isfinite(lower[name][k] + upper[name][k])
     )
-    if missing or not used:
+    if missing or not used.size:
         return MixturePh(nothing, nothing, missing)
-    boxes = [_box(waters[k], deionised[k]) for k in used]
+    boxes = [{name: (lower[name][k], upper[name][k]) for name in INPUTS} for k in used]
     with warnings.catch_warnings():
         # Corners may lie outside the model; what that means is decided here.
         warnings.simplefilter("ignore", ChemcheckWarning)
-        totals = _corners(boxes, [deionised[k] for k in used])
+        totals = _corners(boxes, pure[used])
         lost = tuple(
-            (k, "total_alkalinity")
+            (int(k), "alkalinity")
             for k, one in zip(used, totals, strict=True)
             if np.isnan(one.carbonate).all()
         )
@@ -125,91 +121,48 @@ def mixture_ph(
             return MixturePh(nothing, nothing, lost)
         mixed = blend(totals, np.repeat(shares[used][:, np.newaxis], len(totals[0].calcium), 1))
         closed, opened = equilibrate(mixed, MIXED_AT).ph, open_to_air(mixed, MIXED_AT).ph
-    bounded = tuple(k for k, box in zip(used, boxes, strict=True) if box.bounded)
-    return MixturePh(_range(closed), _range(opened), (), bounded)
+    return MixturePh(_range(closed), _range(opened))
 
 
-@dataclass(frozen=True, slots=True)
-class _Box:
-    """The ends of all inputs of one water."""
-
-    ends: Mapping[str, Ends]
-    bounded: bool
-
-
-def _box(water: Mapping[str, Ends], deionised: bool) -> _Box:
-    ends = {key: value for key, value in water.items() if np.isfinite(value[1])}
-    if deionised:
-        return _Box({**dict.fromkeys(_IONS, (0.0, 0.0)), **ends}, False)
-    hardness = ends.get("total_hardness", (0.0, np.inf))
-    bounded = False
-    for key, other, factor in (
-        ("calcium", "magnesium", CACO3_PER_CALCIUM),
-        ("magnesium", "calcium", CACO3_PER_MAGNESIUM),
-    ):
-        if key not in water:
-            bounded = True
-            ends[key] = _left_of(hardness, ends if other in water else {}, other, factor)
-    if "sodium" not in ends:
-        bounded = True
-        ends["sodium"] = (0.0, _sodium_at_most(ends))
-    ends.setdefault("potassium", (0.0, 0.0))
-    ends.setdefault("water_temperature", TAP_TEMPERATURES)
-    return _Box(ends, bounded)
-
-
-def _left_of(hardness: Ends, ends: Mapping[str, Ends], other: str, factor: float) -> Ends:
-    """Return what a hardness leaves for one of its two ions, once the other is known."""
-    most = hardness[1] if np.isfinite(hardness[1]) else 0.0
-    if other not in ends:
-        return 0.0, most / factor
-    each = CACO3_PER_MAGNESIUM if other == "magnesium" else CACO3_PER_CALCIUM
-    least = max(hardness[0] - each * ends[other][1], 0.0)
-    return least / factor, max(most - each * ends[other][0], least) / factor
-
-
-def _sodium_at_most(ends: Mapping[str, Ends]) -> float:
-    """Return the sodium that the anions leave room for [mg/L]."""
-    anions = float(alkalinity_equivalents(ends["total_alkalinity"][1]))
-    for key in ("chloride", "sulfate", "nitrate"):
-        if key in ends:
-            anions += ends[key][1] * abs(IONS[key].charge) / IONS[key].molar_mass
-    for key in ("calcium", "magnesium", "potassium"):
-        if key in ends:
-            anions -= ends[key][0] * IONS[key].charge / IONS[key].molar_mass
-    return max(anions, 0.0) * IONS["sodium"].molar_mass
-
-
-def _corners(boxes: Sequence[_Box], deionised: Sequence[bool]) -> list[Totals]:
+def _corners(boxes: list[dict[str, Ends]], pure: npt.NDArray[np.bool_]) -> list[Totals]:
     """Return the totals of each water at all corners, a column of corners each."""
-    wide = [k for k, box in enumerate(boxes) if np.ptp(box.ends.get("total_alkalinity", (0, 0)))]
+    wide = [k for k, box in enumerate(boxes) if box["alkalinity"][0] < box["alkalinity"][1]]
     # Beyond so many, the rest move together: their combinations would be millions.
     singly, jointly = wide[:_MOST_OPEN], wide[_MOST_OPEN:]
-    codes = np.array(list(product((0, 1), repeat=3 + len(singly) + bool(jointly))))
+    steps = [range(2)] * 3 + [range(3)] * (len(singly) + bool(jointly))
+    codes = np.array(list(product(*steps)))
     ph, ions, heat = codes.T[:3]
     of_water = {k: codes.T[3 + place] for place, k in enumerate(singly)}
     of_water |= dict.fromkeys(jointly, codes.T[-1])
     none = np.zeros(len(codes), dtype=np.intp)
     answer = []
     for k, box in enumerate(boxes):
-        at = {key: np.array(box.ends[key])[ions] for key in _IONS}
-        alkalinity = np.array(box.ends.get("total_alkalinity", (0.0, 0.0)))
-        amounts = totals_per_kilogram(alkalinity[of_water.get(k, none)], **at)
-        if deionised[k]:
+        at = {key: np.array(box[key])[ions] for key in IONS}
+        low, high = box["alkalinity"]
+        tried = np.array([low, np.sqrt((1.0 + low) * (1.0 + high)) - 1.0, high])
+        amounts = totals_per_kilogram(tried[of_water.get(k, none)], **at)
+        if pure[k]:
             answer.append(_deionised(amounts, ph))
         else:
-            heated = np.array(box.ends["water_temperature"])[heat]
-            measured = np.array(box.ends["ph"])[ph]
-            answer.append(speciate_totals(amounts, measured, heated).totals)
+            answer.append(
+                _sampled(amounts, np.array(box["ph"])[ph], np.array(box["temperature"])[heat])
+            )
     return answer
+
+
+def _sampled(amounts: Totals, ph: Floats, temperature: Floats) -> Totals:
+    """Find the carbonate of a water; one whose pH leaves no room for any has none."""
+    found = speciate_totals(amounts, ph, temperature)
+    # Where no corner can be, nothing is known; where one cannot, its neighbours are without any.
+    least = np.nan if found.impossible.all() else 0.0
+    return replace(amounts, carbonate=np.where(found.impossible, least, found.totals.carbonate))
 
 
 def _deionised(amounts: Totals, ph: npt.NDArray[np.int_]) -> Totals:
     """Give deionised water the carbon dioxide of air, or bicarbonate alone at the upper end."""
     aired = open_to_air(amounts, MIXED_AT).totals.carbonate
     carbonate = np.where(ph == 0, np.maximum(aired, amounts.alkalinity), amounts.alkalinity)
-    held = {field.name: getattr(amounts, field.name) for field in fields(Totals)}
-    return Totals(**{**held, "carbonate": carbonate})
+    return replace(amounts, carbonate=carbonate)
 
 
 def _range(ph: Floats) -> Ends:

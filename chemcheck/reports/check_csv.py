@@ -27,6 +27,7 @@ from chemcheck.reports.check_rows import (
     in_order,
     probabilities,
 )
+from chemcheck.reports.received_words import RECEIVED_COLUMNS, received_texts
 from chemcheck.reports.spreadsheet_safe import csv_fields, without_formulas
 from chemcheck.reports.text_pieces import (
     U_DIGITS,
@@ -98,8 +99,10 @@ def write_check_csv(assessment: Assessment, folder: Path, *, all_results: bool =
     Notes
     -----
     verdicts.csv has a row for every sample, results.csv one for every result of the
-    headline's sets. An open end of a reading, and what does not exist, is an empty field.
-    Text from the input cannot become a formula.
+    headline's sets. Where there is new coolant, verdicts.csv says of it in four more columns
+    its identity, strength and contamination, and what it was held against. An open end of a
+    reading, and what does not exist, is an empty field. Text from the input cannot become a
+    formula.
     """
     judged = assessment.headline
     identity = identity_rows(assessment.readings.samples)
@@ -107,6 +110,8 @@ def write_check_csv(assessment: Assessment, folder: Path, *, all_results: bool =
     result = _result_tables(judged)
 
     further = [f"verdict by {other.name}" for other in assessment.judged[1:]]
+    if assessment.received is not None:
+        further += RECEIVED_COLUMNS
     with (
         (folder / "verdicts.csv").open("wb") as verdicts,
         (folder / "results.csv").open("wb") as results,
@@ -161,6 +166,9 @@ def _verdict_pieces(assessment: Assessment) -> list[OfStretch]:
     lists: list[Texts] = list(result_lists(judged).values())
     for other in assessment.judged[1:]:
         lists.append((np.where(other.set_of_sample < 0, -1, other.verdict), VERDICT_NAMES))
+    if assessment.received is not None:
+        of_new_coolant = received_texts(assessment.received, judged.verdict.size)
+        lists += [(code, texts) for _, code, texts in of_new_coolant]
     pieces = [_fields(fields, ",")]
     pieces += [_fields([each], ",") for each in lists[:-1]]
     pieces.append(_fields(lists[-1:], LINE_END))

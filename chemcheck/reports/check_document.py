@@ -14,7 +14,7 @@ from chemcheck.judging import Judged
 from chemcheck.judging.record import FIT, NOT_DECIDED, NOT_JUDGED, UNFIT, VERDICT_NAMES, WARNING
 from chemcheck.limit_library import cautions
 from chemcheck.limit_library.records import LimitSet
-from chemcheck.reports.document import Document, Section
+from chemcheck.reports.document import Document, Finding, Section
 from chemcheck.reports.numbers import counted, number
 from chemcheck.reports.sample_findings import finding, overview_line
 
@@ -72,7 +72,10 @@ PAGE = Size(few=50, whole=50, listed=200)
 
 
 def check_document(
-    assessment: Assessment, size: Size, questions: pd.DataFrame | None = None
+    assessment: Assessment,
+    size: Size,
+    questions: pd.DataFrame | None = None,
+    only: npt.NDArray[np.intp] | None = None,
 ) -> Document:
     """Return what is said of all samples.
 
@@ -84,6 +87,9 @@ def check_document(
         How much of it.
     questions : DataFrame, optional
         All questions; by default those of the readings.
+    only : ndarray of int, optional
+        Positions of one unit's samples, the latest first, which is told in full; by default
+        all samples count, the worst first.
 
     Returns
     -------
@@ -91,29 +97,42 @@ def check_document(
         To be written as text or as a page.
     """
     judged = assessment.headline
-    n = judged.verdict.size
-    told, listed = size.of(n)
-    order = worst_first(judged, max(told, listed))
+    n = judged.verdict.size if only is None else only.size
+    told, listed = size.of(n) if only is None else (1, size.listed if n > 1 else 0)
+    order = worst_first(judged, max(told, listed)) if only is None else only
     lost = missing_essentials(judged)
     asked = assessment.readings.questions if questions is None else questions
+    if assessment.remedies is not None:
+        assessment.remedies.prepare(order[:told].tolist())
     findings = [finding(assessment, row, lost, asked) for row in order[:told].tolist()]
     overview = order[:listed]
     return Document(
         title="Check page",
-        in_use=in_use(assessment),
-        sentence=findings[0].sentence if n == 1 else summary(assessment),
-        counts=(*_counts(assessment), *_shared(assessment)) if n != 1 else (),
+        in_use=in_use(assessment, None if only is None else int(only[0])),
+        sentence=_sentence(assessment, findings, only),
+        counts=((*_counts(assessment), *_shared(assessment)) if n != 1 and only is None else ()),
         overview=tuple(overview_line(assessment, row, lost) for row in overview.tolist()),
         findings=tuple(findings),
-        cut=cut(n, len(findings), len(overview)),
+        cut=cut(n, len(findings), len(overview)) if only is None else "",
         sections=tuple(sections(assessment, len(asked))),
     )
+
+
+def _sentence(
+    assessment: Assessment, findings: Sequence[Finding], only: npt.NDArray[np.intp] | None
+) -> str:
+    """Say the verdict of the one sample, of the unit's latest, or of all in numbers."""
+    if only is not None:
+        verdict = VERDICT_NAMES[assessment.headline.verdict[only[0]]]
+        return f"{counted(only.size, 'sample')} of this unit; the latest is {verdict}."
+    single = assessment.headline.verdict.size == 1
+    return findings[0].sentence if single else summary(assessment)
 
 
 def _shared(assessment: Assessment) -> Iterator[str]:
     """Say what several units share, before anything is said of single ones."""
     for cause in assessment.shared_causes:
-        yield f"In several units at once: {cause}."
+        yield f"In several at once: {cause}."
 
 
 def worst_first(judged: Judged, count: int) -> npt.NDArray[np.intp]:
@@ -127,13 +146,21 @@ def worst_first(judged: Judged, count: int) -> npt.NDArray[np.intp]:
     return np.concatenate(chosen) if chosen else np.zeros(0, dtype=np.intp)
 
 
-def in_use(assessment: Assessment) -> str:
-    """Name the limit sets in use, those of the headline first."""
-    sets = [f"{one.id} (version {one.version})" for one in assessment.limit_sets]
+def in_use(assessment: Assessment, row: int | None = None) -> str:
+    """Name the limit sets in use, those of the headline first; of one sample or of all."""
+    used = assessment.limit_sets if row is None else sets_of(assessment, row)
+    sets = [f"{one.id} (version {one.version})" for one in used]
     if not sets:
         return "Judged against no limit set: none applies to these samples."
     lead = "Judged against limit set" if len(sets) == 1 else "Judged against limit sets"
     return f"{lead} {', '.join(sets)}, by the rule '{assessment.headline.rule}'."
+
+
+def sets_of(assessment: Assessment, row: int) -> tuple[LimitSet, ...]:
+    """Return the limit sets that judge one sample, the headline's first."""
+    places = [(judged, int(judged.set_of_sample[row])) for judged in assessment.judged]
+    used = {judged.sets[k].id: judged.sets[k] for judged, k in places if k >= 0}
+    return tuple(used.values())
 
 
 def summary(assessment: Assessment) -> str:

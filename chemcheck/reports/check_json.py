@@ -27,6 +27,7 @@ from chemcheck.reports.check_rows import (
 )
 from chemcheck.reports.check_summary import document_head
 from chemcheck.reports.json_text import json_strings, json_value
+from chemcheck.reports.received_words import REFERENCE, received_texts
 from chemcheck.reports.text_pieces import (
     U_DIGITS,
     Pieces,
@@ -37,6 +38,7 @@ from chemcheck.reports.text_pieces import (
     text_of,
     whole_numbers,
 )
+from chemcheck.reports.told_json import ToldSamples
 
 CHECK_SCHEMA = "chemcheck/check/1"
 
@@ -81,11 +83,13 @@ def write_check_json(
     Samples are written in stretches, so that memory does not grow with their number. NaN
     and infinity are null: the open end of a reading, and what does not exist.
     """
-    opened = json_value({**document_head(assessment, schema), **head})
+    told = ToldSamples(assessment)
+    begun = {**document_head(assessment, schema), **head, "told_in_full": told.head()}
+    opened = json_value(begun)
     file.write(opened[:-1].encode())
     file.write(b', "samples": [')
     judged = assessment.headline
-    opening, closing = _sample_writer(assessment, further)
+    opening, closing = _sample_writer(assessment, told, further)
     texts = _result_texts(judged)
 
     for block in blocks(judged.verdict.size):
@@ -105,7 +109,9 @@ def write_check_json(
 Writer = Callable[[slice], pa.LargeStringArray]
 
 
-def _sample_writer(assessment: Assessment, further: Further | None) -> tuple[Writer, Writer]:
+def _sample_writer(
+    assessment: Assessment, told: ToldSamples, further: Further | None
+) -> tuple[Writer, Writer]:
     """Return what writes the samples of a stretch up to their results, and after them."""
     judged, samples = assessment.headline, assessment.readings.samples
     row = samples["row"].to_numpy(dtype=np.int64)
@@ -140,11 +146,12 @@ def _sample_writer(assessment: Assessment, further: Further | None) -> tuple[Wri
             pieces += [_constant(f', "{name}": ', size), _part(each, rows)]
         return joined_rows([*pieces, _constant(', "results": [', size)])
 
-    # Remedies come from other answers; a check alone has none.
-    ends = [
-        f', "remedies": [], "cautions": {json_value(keys)}'
+    cautions = [
+        f', "cautions": {json_value(keys)}'
         for keys in (*(each.cautions for each in judged.sets), ())
     ]
+
+    received = _received(assessment)
 
     def closing(rows: slice) -> pa.LargeStringArray:
         size = rows.stop - rows.start
@@ -153,12 +160,43 @@ def _sample_writer(assessment: Assessment, further: Further | None) -> tuple[Wri
             pieces.append(_constant("[]", size))
         else:
             pieces.append(each_row(causes_json(assessment.causes, rows)))
-        pieces.append(of_texts(ends, judged.set_of_sample[rows]))
+        pieces += [
+            _constant(', "balances": ', size),
+            told.balances(rows),
+            _constant(', "remedies": ', size),
+            told.remedies(rows),
+            of_texts(cautions, judged.set_of_sample[rows]),
+        ]
+        if received is not None:
+            pieces.append(_part(received, rows))
         if further is not None:
             pieces.append(each_row(further(rows)))
         return joined_rows([*pieces, _constant("}", size)])
 
     return opening, closing
+
+
+def _received(assessment: Assessment) -> Pieces | None:
+    """Return what is said of new coolant, null for other samples; None where there is none."""
+    received = assessment.received
+    if received is None:
+        return None
+    n = assessment.headline.verdict.size
+    columns = list(received_texts(received, n))
+    key = np.full(n, -1, dtype=np.int64)
+    key[received.row] = 0
+    for _, code, texts in columns:
+        key[received.row] = key[received.row] * len(texts) + code[received.row]
+    place, keys = pd.factorize(key)
+    said = []
+    for each in keys.tolist():
+        fields: dict[str, Any] | None = None
+        if each >= 0:
+            at = int(np.argmax(key == each))
+            fields = {name: texts[int(code[at])] for name, code, texts in columns}
+            fields[REFERENCE] = list(received.references[int(columns[-1][1][at])])
+        said.append(f', "received": {json_value(fields)}')
+    return Pieces(pa.array(said, pa.large_string()), np.asarray(place, dtype=np.int64))
 
 
 def _coded(code: npt.NDArray[np.integer], names: Sequence[str]) -> Pieces:

@@ -1,6 +1,49 @@
 """What a report says, before it is written as text or as a page."""
 
+import math
 from dataclasses import dataclass
+
+from chemcheck.reports.text_pieces import U_DIGITS
+
+
+@dataclass(frozen=True, slots=True)
+class ResultNumbers:
+    """The numbers of one result, as JSON says them.
+
+    Parameters
+    ----------
+    key : str
+        The analyte, or the rule's id.
+    basis : str or None
+        As in the readings.
+    lower, upper, u : float
+        Ends of the reading and standard uncertainty of the method [canonical unit]; NaN
+        where unknown.
+    bound : float
+        The decisive bound [canonical unit]; NaN where there is none.
+    least, most : float
+        Bounds of the same kind on both sides, the decisive one among them; NaN where there
+        is none.
+    """
+
+    key: str
+    basis: str | None
+    lower: float
+    upper: float
+    u: float
+    bound: float
+    least: float
+    most: float
+
+    @property
+    def attributes(self) -> dict[str, str]:
+        """Data attributes of the result's row on a page: what is unknown or open is left out."""
+        words = {"data-analyte": self.key, "data-basis": self.basis or ""}
+        rounded = float(f"{self.u:.{U_DIGITS}g}")
+        numbers = {"lower": self.lower, "upper": self.upper, "u": rounded, "bound": self.bound}
+        for name, value in numbers.items():
+            words[f"data-{name}"] = repr(value) if math.isfinite(value) else ""
+        return {name: text for name, text in words.items() if text}
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +60,8 @@ class ResultLine:
         ``inside``, ``warning``, ``undecided``, ``outside`` or ``not judged``.
     source : str
         Who says the bound, and how well that is known; empty where there is no bound.
+    numbers : ResultNumbers or None
+        The same as numbers.
     """
 
     quantity: str
@@ -26,6 +71,7 @@ class ResultLine:
     margin: str
     state: str
     source: str
+    numbers: ResultNumbers | None = None
 
 
 @dataclass(frozen=True, slots=True)

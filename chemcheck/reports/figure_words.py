@@ -1,12 +1,15 @@
 """Scale and corrosion figures of one water, in a table and in words."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
+import numpy.typing as npt
 
+from chemcheck.chemistry.box_search import POTENTIAL
 from chemcheck.chemistry.index_classes import INDEX_CLASSES, chloride_sulfate_class, index_class
 from chemcheck.chemistry.intervals import Range
+from chemcheck.chemistry.normal import quantile
 from chemcheck.chemistry.waters import PUBLISHED_TEMPERATURES
 from chemcheck.judging.water_analysis import (
     BY_CEILING,
@@ -22,9 +25,11 @@ from chemcheck.judging.water_analysis import (
     UNBOUNDED,
 )
 from chemcheck.judging.water_cross_checks import Interval
-from chemcheck.judging.water_figures import FILM, IndexTemperature, WaterFigures
+from chemcheck.judging.water_figures import FILM, NOT_READ, IndexTemperature, WaterFigures
 from chemcheck.reports.document import FigureTable
 from chemcheck.reports.numbers import interval, number
+
+Floats = npt.NDArray[np.float64]
 
 TITLE = "Scale and corrosion figures of this water alone"
 ALONE = (
@@ -38,7 +43,8 @@ METHOD = (
 SHORT_FORMULA = (
     "Langelier, Ryznar and Puckorius: saturation pH by the short formula (UFC 3-240-13FN, appendix "
     "B), Puckorius with 1.465; the measured pH at every temperature; for 0 to 90 C and dissolved "
-    "solids of 10 to 10,000 mg/L. They and the saturation index differ by 0.1 to 0.3."
+    "solids of 10 to 10,000 mg/L, without a value outside. They and the saturation index "
+    "differ by 0.1 to 0.3."
 )
 # Figure, its name, and its decimals.
 ROWS = (
@@ -57,6 +63,7 @@ INDEX_NAMES = {
     "ryznar_index": "Ryznar",
     "puckorius_index": "Puckorius",
 }
+_COVERAGE = float(quantile(0.975))
 # What is said of an input that was not read.
 ASSUMED_WORDS = {
     TAP_TEMPERATURE: "the temperature of a tap, not stated",
@@ -73,7 +80,9 @@ ASSUMED_WORDS = {
 }
 
 
-def figure_table(figures: WaterFigures, place: int) -> FigureTable | None:
+def figure_table(
+    figures: WaterFigures, place: int, uncertainty: Mapping[str, Floats]
+) -> FigureTable | None:
     """Return what is said of the figures of one water.
 
     Parameters
@@ -82,6 +91,8 @@ def figure_table(figures: WaterFigures, place: int) -> FigureTable | None:
         Of some waters.
     place : int
         Position of the water among them.
+    uncertainty : mapping of str to ndarray
+        Standard uncertainty of the potentials by the label of the temperature.
 
     Returns
     -------
@@ -95,7 +106,9 @@ def figure_table(figures: WaterFigures, place: int) -> FigureTable | None:
         ]
         if any(cells):
             rows.append((name, *(cell or "-" for cell in cells)))
-    if not rows:
+            if key == POTENTIAL:
+                rows.append(_uncertain(figures, place, uncertainty))
+    if not rows and figures.why_none()[place] == NOT_READ:
         return None
     return FigureTable(
         title=TITLE,
@@ -103,6 +116,17 @@ def figure_table(figures: WaterFigures, place: int) -> FigureTable | None:
         rows=tuple(rows),
         notes=tuple(_notes(figures, place)),
     )
+
+
+def _uncertain(
+    figures: WaterFigures, place: int, uncertainty: Mapping[str, Floats]
+) -> tuple[str, ...]:
+    """Return the row of what the methods' uncertainty makes of the potential."""
+    cells = []
+    for one in figures.temperatures:
+        half = _COVERAGE * uncertainty[one.label][place]
+        cells.append(f"± {number(half, 2)}" if math.isfinite(half) else "-")
+    return ("by the methods' uncertainty (95 %)", *cells)
 
 
 def _head(figures: WaterFigures, one: IndexTemperature, place: int) -> str:
@@ -124,15 +148,15 @@ def _when(one: IndexTemperature) -> str:
 
 def _notes(figures: WaterFigures, place: int) -> Iterator[str]:
     yield ALONE
+    why = str(figures.why_none()[place])
+    if why:
+        yield f"No saturation index and no potential: {why}."
     mixed = _mixed(figures, place)
     if mixed:
         yield mixed
-    yield METHOD
-    if any(
-        _cell(figures.closed[one.label]["langelier_index"], place, 2)
-        for one in figures.temperatures
-    ):
-        yield SHORT_FORMULA
+    if not why:
+        yield METHOD
+    yield SHORT_FORMULA
     yield from _class_words(figures, place)
     yield from _vented(figures, place)
     beyond = PUBLISHED_TEMPERATURES[1]

@@ -5,30 +5,37 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from chemcheck.chemistry.intervals import FIGURES, Range
 from chemcheck.judging.water_cross_checks import Interval
 from chemcheck.judging.water_figures import INDEX_FIGURES, IndexTemperature, WaterFigures
-from chemcheck.reports.json_text import json_value
-from chemcheck.reports.text_pieces import Pieces, numbers, of_texts
+from chemcheck.reports.json_text import json_strings, json_value
+from chemcheck.reports.text_pieces import Pieces, each_row, numbers, of_texts
 
 # No figure is known better.
 FIGURE_DIGITS = 6
 _EXACT, _INTERVAL, _NONE = 0, 1, 2
 
 
-def figure_pieces(figures: WaterFigures) -> Iterator[Pieces]:
+def figure_pieces(
+    figures: WaterFigures, uncertainty: Mapping[str, npt.NDArray[np.float64]]
+) -> Iterator[Pieces]:
     """Write the figures of each water, begun with a comma.
 
     Parameters
     ----------
     figures : WaterFigures
         Of the waters.
+    uncertainty : mapping of str to ndarray
+        Standard uncertainty of the potentials by the label of the temperature.
 
     Yields
     ------
     Pieces
-        ``indices`` by temperature, ``vented`` where asked, and what readings alone give. A
+        ``indices`` by temperature, ``vented`` where asked, ``ccpp_u_mg_per_kg`` the standard
+        uncertainty that the methods give the potential, ``indices_why_empty`` (null where
+        there are figures), and what readings alone give. A
         figure is a number, ``lower`` and ``upper`` of an interval (null where that end is
         open), or null.
     """
@@ -36,6 +43,16 @@ def figure_pieces(figures: WaterFigures) -> Iterator[Pieces]:
     yield from _by_temperature("indices", figures.closed, INDEX_FIGURES, figures, sampled)
     if figures.vented is not None:
         yield from _by_temperature("vented", figures.vented, FIGURES, figures, sampled)
+    opening = ', "ccpp_u_mg_per_kg": {'
+    for one in figures.temperatures:
+        u = uncertainty[one.label]
+        yield from _figure(f"{opening}{json_value(one.label)}: ", Interval(u, u))
+        opening = ", "
+    yield _same("}", sampled.lower.size)
+    why = pa.array(figures.why_none(), pa.large_string())
+    texts = json_strings(pc.replace_with_mask(why, pc.equal(why, ""), pa.scalar(None, why.type)))
+    yield _same(', "indices_why_empty": ', len(texts))
+    yield each_row(texts)
     for name, ends in (
         ("larson_skold", figures.larson_skold),
         ("chloride_sulfate_ratio", figures.chloride_sulfate_ratio),

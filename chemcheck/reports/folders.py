@@ -1,21 +1,53 @@
 """Answers written as a folder of files, which appears whole or not at all."""
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.water import WaterAssessment
+from chemcheck.history.record import Events
+from chemcheck.progress import steps
 from chemcheck.reports.blend_csv import write_blend_csv
 from chemcheck.reports.check_csv import write_check_csv
 from chemcheck.reports.check_document import PAGE, check_document
 from chemcheck.reports.check_summary import write_summary
 from chemcheck.reports.document import Document
-from chemcheck.reports.page import write_page
+from chemcheck.reports.page import write_page, write_unit_page
+from chemcheck.reports.unit_charts import finding_charts
+from chemcheck.reports.unit_index import UNIT_FOLDER, UnitLink, choose_pages, unit_links
+from chemcheck.reports.unit_pages import UnitPages
 from chemcheck.reports.water_document import water_document
+from chemcheck.reports.waters_csv import write_waters_csv
 from chemcheck.reports.whole_files import whole_folder
 
 
-def write_check_folder(assessment: Assessment, out: Path, *, all_results: bool = False) -> None:
-    """Write verdicts, results, rejected cells, questions, a summary and a page.
+@dataclass(frozen=True, slots=True)
+class PageChoice:
+    """Which pages a check writes.
+
+    Parameters
+    ----------
+    events : Events or None
+        The log that the check was made with.
+    unit : str or None
+        The only unit that a page is wanted of.
+    all_pages : bool
+        Whether every unit gets a page, not only those that are not plainly fit.
+    """
+
+    events: Events | None = None
+    unit: str | None = None
+    all_pages: bool = False
+
+
+def write_check_folder(
+    assessment: Assessment,
+    out: Path,
+    *,
+    all_results: bool = False,
+    pages: PageChoice = PageChoice(),
+) -> None:
+    """Write verdicts, results, rejected cells, questions, a summary and pages.
 
     Parameters
     ----------
@@ -25,20 +57,46 @@ def write_check_folder(assessment: Assessment, out: Path, *, all_results: bool =
         The folder.
     all_results : bool, default False
         Whether results.csv holds every result, not only those not plainly inside.
+    pages : PageChoice
+        Of one unit report.html is the unit's page; of several it is an index, and the
+        folder ``units`` holds a page for each unit that is unfit or undecided.
 
     Raises
     ------
     OutputError
         If the folder cannot be written, or holds files of the same names that are not ours.
+    UnknownUnitError
+        If no sample names the unit.
     """
+    of_units = UnitPages.of(assessment, pages.events)
+    alone = None if pages.unit is None else of_units.units.find(pages.unit)
+    if alone is None and of_units.is_one_unit:
+        alone = 0
     with whole_folder(out, _inputs(assessment)) as folder:
         _write_common(assessment, folder, all_results)
+        if alone is not None:
+            _write_text(folder / "report.html", write_unit_page(of_units.page(alone)))
+            return
+        chosen, left_out = choose_pages(of_units, all_pages=pages.all_pages)
+        links = unit_links(of_units, chosen)
+        _write_unit_pages(of_units, links, folder)
         document = check_document(assessment, PAGE)
-        _write_report(document, folder)
+        _write_text(
+            folder / "report.html",
+            write_page(document, finding_charts(document), links, left_out),
+        )
+
+
+def _write_unit_pages(of_units: UnitPages, links: tuple[UnitLink, ...], folder: Path) -> None:
+    """Write the pages of units into a folder of their own."""
+    if links:
+        (folder / UNIT_FOLDER).mkdir()
+    for link in steps(links, "unit pages"):
+        _write_text(folder / link.file, write_unit_page(of_units.page(link.unit)))
 
 
 def write_water_folder(water: WaterAssessment, out: Path, *, all_results: bool = False) -> None:
-    """Write what `write_check_folder` writes, and blend.csv.
+    """Write what `write_check_folder` writes, blend.csv and waters.csv.
 
     Parameters
     ----------
@@ -56,6 +114,8 @@ def write_water_folder(water: WaterAssessment, out: Path, *, all_results: bool =
         _write_common(water.assessment, folder, all_results)
         with (folder / "blend.csv").open("wb") as file:
             write_blend_csv(water, file)
+        with (folder / "waters.csv").open("wb") as file:
+            write_waters_csv(water, file)
         document = water_document(water, PAGE)
         _write_report(document, folder)
 
@@ -70,4 +130,8 @@ def _write_common(assessment: Assessment, folder: Path, all_results: bool) -> No
 
 
 def _write_report(document: Document, folder: Path) -> None:
-    (folder / "report.html").write_text(write_page(document), encoding="utf-8", newline="\n")
+    _write_text(folder / "report.html", write_page(document, finding_charts(document)))
+
+
+def _write_text(path: Path, text: str) -> None:
+    path.write_text(text, encoding="utf-8", newline="\n")

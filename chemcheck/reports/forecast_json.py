@@ -77,6 +77,9 @@ def _unit(forecast: Forecast, row: Mapping[Any, Any], faced: pd.DataFrame) -> di
         "next_sample_by": _date(row["next_sample_by"]),
         "last_sample": _date(row["last_sample"]),
         "usage_per_day": _number(row["rate"]),
+        "dilution": {"by": row["diluted_by"], "left": _number(row["left"])}
+        if row["diluted_by"]
+        else None,
         "analytes": [_analyte(forecast, entry) for entry in faced.to_dict("records")],
     }
 
@@ -98,6 +101,7 @@ def _analyte(forecast: Forecast, row: Mapping[Any, Any]) -> dict[str, Any]:
         "axis": forecast.axis,
         "status": row["status"],
         "slope": _number(row["slope"]),
+        "slope_undiluted": _number(row["slope_undiluted"]),
         "crossing": {name: _number(row[name]) for name in PERCENTILES},
         "crossing_dates": {name: _date(row[f"{name}_date"]) for name in PERCENTILES},
         "probability_outside_now": _number(row["probability_outside_now"]),

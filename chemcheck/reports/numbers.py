@@ -2,39 +2,7 @@
 
 import math
 
-DIGITS = 4
-
-
-def number(value: float, digits: int = DIGITS) -> str:
-    """Write a number with at most so many significant digits, never in powers of ten.
-
-    Digits before the decimal point are kept: a value of 12345 is not rounded to 12340.
-
-    Parameters
-    ----------
-    value : float
-        What to write.
-    digits : int, default 4
-        Significant digits.
-
-    Examples
-    --------
-    >>> [number(v) for v in (85.0, 0.0123456, 12345.6, 340.25, -36.4, 0.0)]
-    ['85', '0.01235', '12346', '340.2', '-36.4', '0']
-    >>> number(float("inf")), number(float("nan"))
-    ('no limit', 'unknown')
-    """
-    if math.isnan(value):
-        return "unknown"
-    if math.isinf(value):
-        return "no limit"
-    if value == 0.0:
-        return "0"
-    decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
-    text = f"{value:.{decimals}f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+from chemcheck.units.number_text import DIGITS, number
 
 
 def interval(lower: float, upper: float, digits: int = DIGITS) -> str:
@@ -90,3 +58,6 @@ def counted(n: int, noun: str, plural: str | None = None) -> str:
     ('1 sample', '1,200 samples', '0 analyses')
     """
     return f"{n:,} {noun if n == 1 else plural or noun + 's'}"
+
+
+__all__ = ["DIGITS", "counted", "interval", "number", "percent_down", "percent_up"]

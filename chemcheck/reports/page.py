@@ -1,18 +1,30 @@
 """A report as one HTML page that needs nothing beside itself, and that prints."""
 
+from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
+from types import MappingProxyType
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
+from markupsafe import Markup
 
+from chemcheck.reports.cause_words import likelihood_words
+from chemcheck.reports.charts import Chart, svg_in_page
 from chemcheck.reports.document import Document
 from chemcheck.reports.text import COLUMNS, OVERVIEW
-from chemcheck.reports.text_layout import visible
+from chemcheck.reports.text_layout import TIED, visible
+from chemcheck.reports.unit_document import UnitPage
+from chemcheck.reports.unit_index import UnitLink
 
 TEMPLATES = Path(__file__).parent / "templates"
 
 
-def write_page(document: Document) -> str:
+def write_page(
+    document: Document,
+    charts: Mapping[int, Chart] = MappingProxyType({}),
+    links: Sequence[UnitLink] = (),
+    left_out: str = "",
+) -> str:
     """Return a report as an HTML page.
 
     Every text from an input is escaped: what looks like markup in a file is shown, never
@@ -22,6 +34,12 @@ def write_page(document: Document) -> str:
     ----------
     document : Document
         What to say.
+    charts : mapping of int to Chart, optional
+        By the position of a finding, the readings that its table says.
+    links : sequence of UnitLink
+        Pages of units, in the order in which the index names them.
+    left_out : str
+        What is said of units without a page.
 
     Returns
     -------
@@ -31,10 +49,28 @@ def write_page(document: Document) -> str:
     Examples
     --------
     >>> page = write_page(Document("Check page", "<set>", "No sample.", (), (), (), "", ()))
-    >>> "<p>&lt;set&gt;</p>" in page
+    >>> ">&lt;set&gt;</p>" in page
     True
     """
-    return _template("page.html").render(page=document, columns=COLUMNS, overview_columns=OVERVIEW)
+    return _template("page.html").render(
+        page=document,
+        columns=COLUMNS,
+        overview_columns=OVERVIEW,
+        charts=charts,
+        links=links,
+        left_out=left_out,
+    )
+
+
+def write_unit_page(page: UnitPage) -> str:
+    """Return a unit's page; see `write_page`.
+
+    Parameters
+    ----------
+    page : UnitPage
+        What to say.
+    """
+    return _template("unit.html").render(page=page, columns=COLUMNS)
 
 
 @cache
@@ -45,9 +81,23 @@ def _template(name: str) -> Template:
         finalize=_visible,
         undefined=StrictUndefined,
     )
+    environment.globals["drawn"] = _drawn
+    environment.filters["loosened"] = _loosened
+    environment.filters["likelihood"] = likelihood_words
     return environment.get_template(name)
 
 
+def _drawn(chart: Chart) -> Markup:
+    """Draw a chart; every text in it was escaped when it was drawn."""
+    return Markup(svg_in_page(chart))
+
+
+def _loosened(text: str) -> str:
+    """Let the words of a narrow column break; what is held together there would be cut."""
+    return text.replace(TIED, " ")
+
+
 def _visible(value: object) -> object:
-    """Write out what would hide or turn text around it."""
-    return visible(value) if isinstance(value, str) else value
+    """Write out what would hide or turn text around it; markup of our own stays."""
+    is_text = isinstance(value, str) and not isinstance(value, Markup)
+    return visible(str(value)) if is_text else value

@@ -5,6 +5,7 @@ import math
 import numpy as np
 
 from chemcheck.analytes import analyte as analyte_of
+from chemcheck.assessment.because import fresh_words
 from chemcheck.judging import BoundInForce, Judged, result_values
 from chemcheck.judging.record import (
     INSIDE,
@@ -17,7 +18,7 @@ from chemcheck.judging.record import (
 )
 from chemcheck.judging.result_values import rule_of
 from chemcheck.limit_library import requirement_words
-from chemcheck.reports.document import ResultLine
+from chemcheck.reports.document import ResultLine, ResultNumbers
 from chemcheck.reports.numbers import interval, number
 from chemcheck.reports.text_layout import TIED
 
@@ -52,16 +53,20 @@ def result_lines(judged: Judged, row: int) -> tuple[ResultLine, ...]:
         quantity = judged.quantities[place]
         bound = decisive_bound(judged, row, place)
         ends = float(values.lower[k]), float(values.upper[k])
-        value = float(values.bound[k])
+        u, value = float(values.u[k]), float(values.bound[k])
+        opposite = None if bound is None else _opposite(judged, place, bound)
         lines.append(
             ResultLine(
                 quantity=quantity_text(quantity),
-                reading=reading_text(*ends, float(values.u[k]), quantity),
+                reading=reading_text(*ends, u, quantity),
                 unit=unit_text(quantity),
-                bound=_bounds_text(judged, place, bound, value, quantity),
+                bound=_bounds_text(judged, place, bound, opposite, value, quantity),
                 margin=margin_text(*ends, value, None if bound is None else bound.side, quantity),
                 state=STATE_NAMES[judged.state[row, place]],
                 source="" if bound is None else f"{bound.source} ({bound.evidence})",
+                numbers=ResultNumbers(
+                    quantity.key, quantity.basis, *ends, u, value, *_sides(bound, opposite, value)
+                ),
             )
         )
     return tuple(lines)
@@ -190,34 +195,53 @@ def tied(text: str) -> str:
     return text.replace(" ", TIED)
 
 
+def _opposite(judged: Judged, place: int, decisive: BoundInForce) -> BoundInForce | None:
+    """Return the bound of the same set and kind on the other side, None where there is none."""
+    if decisive.side is None:
+        return None
+    wanted = (decisive.limit_set, place, decisive.kind, _OTHER[decisive.side])
+    return next(
+        (b for b in judged.bounds if (b.limit_set, b.quantity, b.kind, b.side) == wanted), None
+    )
+
+
+def _sides(
+    decisive: BoundInForce | None, opposite: BoundInForce | None, value: float
+) -> tuple[float, float]:
+    """Return the lower and the upper bound as numbers, NaN where there is none."""
+    if decisive is None or decisive.side is None:
+        return math.nan, math.nan
+    other = math.nan if opposite is None or opposite.of_fresh else opposite.value
+    return (value, other) if decisive.side == "lower" else (other, value)
+
+
 def _bounds_text(
-    judged: Judged, place: int, decisive: BoundInForce | None, value: float, quantity: Quantity
+    judged: Judged,
+    place: int,
+    decisive: BoundInForce | None,
+    opposite: BoundInForce | None,
+    value: float,
+    quantity: Quantity,
 ) -> str:
     """Write both ends of what is allowed; the decisive bound with this sample's own number."""
     if decisive is None or decisive.kind == "condition":
         return ""
     if decisive.side is None:
         return requirement_words(rule_of(judged, place).requirement)
-    said = _one_bound(decisive, value, quantity)
-    for bound in judged.bounds:
-        same = (bound.limit_set, bound.quantity, bound.kind) == (
-            decisive.limit_set, place, decisive.kind,
-        )  # fmt: skip
-        if same and bound.side == _OTHER[decisive.side]:
-            if not (bound.of_fresh or decisive.of_fresh or _words(quantity)):
-                said = interval(min(bound.value, value), max(bound.value, value))
-            break
+    said = _one_bound(decisive, value, quantity, fresh_words(judged, decisive))
+    if opposite is not None and not (opposite.of_fresh or decisive.of_fresh or _words(quantity)):
+        said = interval(min(opposite.value, value), max(opposite.value, value))
     return tied(said) if decisive.kind == "action" else f"{tied(said)} (warning)"
 
 
-def _one_bound(bound: BoundInForce, value: float, quantity: Quantity) -> str:
+def _one_bound(bound: BoundInForce, value: float, quantity: Quantity, fresh: str) -> str:
     at = _AT[str(bound.side)]
     words = _words(quantity)
     if words:
         return f"{at} {words[round(value)]}"
     if not bound.of_fresh:
         return f"{at} {number(value)}"
-    share = f"{number(bound.value * 100)} % of fresh"
+    share = f"{number(bound.value * 100)} % of {'fresh' if fresh == 'fresh fill' else fresh}"
     return f"{at} {share}" if math.isnan(value) else f"{at} {number(value)} ({share})"
 
 

@@ -32,7 +32,7 @@ def rinse_page(answer: RinseAnswer) -> BenchPage:
         command="rinse",
         sentence=" ".join(_sentences(answer)),
         quantities=tuple(_quantities(answer)),
-        tables=(_fills(answer),),
+        tables=(_fills(answer), *(() if answer.last is None else (_fill_water(answer.last),))),
         to_do=tuple(_to_do(answer)),
         questions=answer.questions,
         sources=(*_SOURCES, _PRECISION) if answer.proof is not None else _SOURCES,
@@ -211,6 +211,23 @@ def _proof(answer: RinseAnswer) -> dict[str, object] | None:
     }
 
 
+def _fill_water(last: LastRinses) -> BenchTable:
+    """Show the water of the finished fill against every bound that can be reckoned."""
+    rows = tuple(
+        (
+            one.bound.title,
+            number(one.without, 3),
+            "-" if math.isnan(one.after) else number(one.after, 3),
+            f"at {'most' if one.bound.side == 'upper' else 'least'} {number(one.bound.value)}",
+            one.bound.unit,
+        )
+        for one in last.levels
+    )
+    count = "so many" if math.isnan(last.count) else number(last.count)
+    columns = ("what", "by tap alone", f"with {count} deionised", "bound", "unit")
+    return BenchTable("Water of the finished fill", columns, rows, (1, 2))
+
+
 def _deionised(last: LastRinses | None) -> dict[str, object] | None:
     if last is None:
         return None
@@ -220,5 +237,18 @@ def _deionised(last: LastRinses | None) -> dict[str, object] | None:
         "bound": None if last.controlled_by is None else json_number(last.controlled_by.value),
         "after_tap_alone": json_number(last.held),
         "finished": json_number(last.finished),
+        "held_l": last.volumes.held,
+        "added_l": last.volumes.added,
+        "levels": [
+            {
+                "bound": one.bound.key,
+                "side": one.bound.side,
+                "value": one.bound.value,
+                "unit": one.bound.unit,
+                "after_tap_alone": json_number(one.without),
+                "finished": json_number(one.after),
+            }
+            for one in last.levels
+        ],
         "not_given": list(last.unread),
     }

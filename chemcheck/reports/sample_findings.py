@@ -9,15 +9,18 @@ import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.analytes import analyte as analyte_of
-from chemcheck.assessment.dispositions import DISPOSITIONS
+from chemcheck.assessment.dispositions import DISPOSITIONS, NEW_COOLANT_USE
 from chemcheck.assessment.record import Assessment
 from chemcheck.intake.quantities import LAYOUT as QUANTITIES
 from chemcheck.judging import Judged
 from chemcheck.judging.record import NOT_DECIDED, OUTSIDE, UNDECIDED, UNFIT, VERDICT_NAMES, WARNING
 from chemcheck.judging.rules import analytes_of
+from chemcheck.readings.holders import holder_of
 from chemcheck.readings.record import REJECTED, Readings
 from chemcheck.reports.balance_words import balance_words
 from chemcheck.reports.document import Finding, OverviewLine, ResultLine, Section
+from chemcheck.reports.received_words import received_words
+from chemcheck.reports.remedy_words import remedy_sections
 from chemcheck.reports.result_lines import (
     amount,
     decisive_bound,
@@ -58,7 +61,7 @@ NO_SET = "The sample was not judged, because no limit set applies to it"
 
 
 def sample_name(readings: Readings, row: int) -> str:
-    """Name a sample as its file does: id, unit, date, and where it stands.
+    """Name a sample as its file does: id, unit or source, date, and where it stands.
 
     Parameters
     ----------
@@ -75,7 +78,7 @@ def sample_name(readings: Readings, row: int) -> str:
     sample = readings.samples.iloc[row]
     parts = [str(sample["sample_id"])] if _has(sample["sample_id"]) else []
     if _has(sample["unit_id"]):
-        parts.append(f"unit {sample['unit_id']}")
+        parts.append(f"{holder_of(readings.samples, row)} {sample['unit_id']}")
     if _has(sample["taken_on"]):
         parts.append(f"{sample['taken_on']:%Y-%m-%d}")
     if readings.files[0].layout == QUANTITIES:
@@ -109,7 +112,10 @@ def finding(assessment: Assessment, row: int, lost: Lost, questions: pd.DataFram
         lines=tuple(line for line in lines if line.source),
         why=_why(judged, row),
         to_do=_to_do(assessment, row, lines, lacking),
-        remarks=(*filter(None, [without_bound(lines)]), *_asked(judged.readings, row, questions)),
+        remarks=(
+            *filter(None, [received_words(assessment, row), without_bound(lines)]),
+            *_asked(judged.readings, row, questions),
+        ),
         parts=tuple(_parts(assessment, row)),
     )
 
@@ -118,6 +124,8 @@ def _parts(assessment: Assessment, row: int) -> Iterator[Section]:
     """Give what other answers say of one sample."""
     if assessment.balances is not None:
         yield Section("Balances", balance_words(assessment.balances.of_sample(row)))
+    if assessment.remedies is not None:
+        yield from remedy_sections(assessment, row)
 
 
 def _asked(readings: Readings, row: int, questions: pd.DataFrame) -> Iterator[str]:
@@ -227,6 +235,9 @@ def _wanting(judged: Judged, row: int, lacking: tuple[str, ...]) -> list[str]:
     told = [f"no usable reading of {' and '.join(lacking)}"] if lacking else []
     if unusable:
         told.append(f"{' and '.join(unusable)} could not be used and {_has_bound(unusable)}")
+    limit_set = judged.sets[int(judged.set_of_sample[row])]
+    if limit_set.use == NEW_COOLANT_USE and limit_set.partial:
+        told.append(limit_set.partial.rstrip("."))
     return told
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from chemcheck.assessment.record import Assessment
+from chemcheck.assessment.unit_samples import unit_samples
 from chemcheck.assessment.water import WaterAssessment
 from chemcheck.reports.blend_csv import write_blend_csv
 from chemcheck.reports.check_csv import write_check_csv
@@ -17,7 +18,9 @@ from chemcheck.reports.water_document import water_document
 from chemcheck.reports.water_json import write_water_json
 
 
-def write_check(assessment: Assessment, form: str, *, all_results: bool = False) -> None:
+def write_check(
+    assessment: Assessment, form: str, *, all_results: bool = False, unit: str | None = None
+) -> None:
     """Print what a check found.
 
     Parameters
@@ -28,8 +31,19 @@ def write_check(assessment: Assessment, form: str, *, all_results: bool = False)
         As CSV a row for every sample, or with ``all_results`` for every result.
     all_results : bool, default False
         Whether results plainly inside are listed; JSON always lists them.
+    unit : str or None
+        The only unit to tell of, as text.
+
+    Raises
+    ------
+    UnknownUnitError
+        If no sample names the unit.
     """
-    if form == "json":
+    if unit is not None:
+        units = unit_samples(assessment.readings.samples)
+        latest_first = units.of(units.find(unit))[::-1]
+        _print_text(check_document(assessment, TEXT, only=latest_first))
+    elif form == "json":
         write_check_json(assessment, sys.stdout.buffer)
     elif form == "csv":
         _print_csv(assessment, "results.csv" if all_results else "verdicts.csv")

@@ -76,7 +76,8 @@ def _finding(finding: Finding, sources: dict[str, int], alone: bool) -> Sequence
         parts.append("What these readings leave open\n" + bullets(finding.remarks))
     if finding.figures is not None:
         figures = finding.figures
-        parts.append(f"{figures.title}\n\n{table(figures.columns, figures.rows)}")
+        parts.append(figures.title)
+        parts.extend([table(figures.columns, figures.rows)] if figures.rows else [])
         parts.append(bullets(figures.notes))
     return parts
 

@@ -10,11 +10,13 @@ from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.water import SetBlend, WaterAssessment
 from chemcheck.assessment.water_ends import SOLIDS
 from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
+from chemcheck.judging.potential_uncertainty import potential_uncertainty
 from chemcheck.judging.record import FIT
 from chemcheck.judging.water_figures import water_figures
 from chemcheck.reports.check_document import Size, check_document, worst_first
 from chemcheck.reports.document import Document, Finding, Section
 from chemcheck.reports.figure_words import figure_table
+from chemcheck.reports.in_use_words import assumed_in_use, in_use_parts
 from chemcheck.reports.numbers import interval, number, percent_down, percent_up
 from chemcheck.reports.source_outlook import source_words
 
@@ -46,14 +48,18 @@ def water_document(water: WaterAssessment, size: Size) -> Document:
     document = check_document(water.assessment, size, water.questions)
     told = max(len(document.findings), len(document.overview))
     rows = worst_first(water.assessment.headline, told).tolist()
-    figures = water_figures(
-        water.assessment.readings,
-        np.array(rows[: len(document.findings)], dtype=np.intp),
+    readings, told_rows = water.assessment.readings, np.array(rows, dtype=np.intp)
+    told_rows = told_rows[: len(document.findings)]
+    figures = water_figures(readings, told_rows, water.temperatures, vented=True)
+    uncertainty = potential_uncertainty(
+        readings,
+        water.assessment.headline.uncertainty,
+        told_rows,
+        figures.analysis,
         water.temperatures,
-        vented=True,
     )
     findings = tuple(
-        replace(_with_blend(water, row, one), figures=figure_table(figures, place))
+        replace(_with_blend(water, row, one), figures=figure_table(figures, place, uncertainty))
         for place, (row, one) in enumerate(zip(rows, document.findings, strict=False))
     )
     overview = tuple(
@@ -91,7 +97,12 @@ def _with_blend(water: WaterAssessment, row: int, one: Finding) -> Finding:
             told.extend(_share_words(water, part, int(place[0]), row))
             left_open.extend(part.blend.left_out)
     left_open.extend(_solids_words(water, row))
-    return replace(one, to_do=tuple(told), remarks=(*one.remarks, *left_open))
+    return replace(
+        one,
+        to_do=tuple(told),
+        remarks=(*one.remarks, *left_open),
+        parts=(*one.parts, *in_use_parts(water.in_use, row)),
+    )
 
 
 def _share_words(water: WaterAssessment, part: SetBlend, place: int, row: int) -> Iterator[str]:
@@ -216,7 +227,8 @@ def _sections(water: WaterAssessment, sections: tuple[Section, ...]) -> Iterator
     for section in sections:
         if section.title == "Assumptions":
             said = (f"Deionised water holds {assumed}.", BY_PROPORTION) if used else ()
-            yield replace(section, items=(*section.items, *said))
+            in_use = assumed_in_use(water.in_use)
+            yield replace(section, items=(*section.items, *said, *in_use))
         else:
             yield section
 

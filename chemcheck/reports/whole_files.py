@@ -14,6 +14,8 @@ from chemcheck.errors import OutputError
 
 # A folder that holds this file, written by chemcheck, may be written again.
 SUMMARY = "summary.json"
+# What a folder within it may hold; one with anything else is not put away.
+OUR_FORMS = (".html", ".svg", ".png")
 
 
 @contextmanager
@@ -107,9 +109,22 @@ def _move(part: Path, path: Path, inputs: Collection[str]) -> None:
             reason = "it was read" if _is_input(there, inputs) else "chemcheck did not write it"
             msg = f"{there}: is not replaced, because {reason}; name another folder"
             raise OutputError(msg)
+        if there.is_dir():
+            _refuse_strangers(there)
     # The summary last: it says that the folder is complete.
     for name in sorted(names, key=lambda each: each == SUMMARY):
+        if (part / name).is_dir() and (path / name).exists():
+            # A folder cannot be put over another: ours goes away with the part.
+            os.replace(path / name, part / f"{name}.old")
         os.replace(part / name, path / name)
+
+
+def _refuse_strangers(folder: Path) -> None:
+    """Refuse to put away a folder that holds what no run writes there."""
+    for entry in folder.iterdir():
+        if entry.is_dir() or entry.suffix not in OUR_FORMS:
+            msg = f"{entry}: is not replaced, because chemcheck did not write it; move it away"
+            raise OutputError(msg)
 
 
 def _is_ours(folder: Path) -> bool:

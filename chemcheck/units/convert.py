@@ -29,6 +29,11 @@ class LinearMap:
     -36.67
     >>> round(to_celsius.inverse()(100.0), 6)
     212.0
+
+    A thousandth is a division by 1000, so that 45349 ug/L are 45.349 mg/L to the last digit:
+
+    >>> 45349 * 0.001, linear_map("ug/L", "mg/L")(45349)
+    (45.349000000000004, 45.349)
     """
 
     factor: float
@@ -36,7 +41,18 @@ class LinearMap:
 
     def __call__(self, value: Any) -> Any:
         """Apply the map to a number, or to a whole array or column."""
+        divisor = self.divisor
+        if divisor is not None:
+            return value / divisor + self.offset
         return value * self.factor + self.offset
+
+    @property
+    def divisor(self) -> float | None:
+        """The whole number that a value is divided by where the factor is one over it."""
+        if not 0 < self.factor < 1:
+            return None
+        whole = float(round(1 / self.factor))
+        return whole if 1 / whole == self.factor else None
 
     def inverse(self) -> "LinearMap":
         """Return the way back."""

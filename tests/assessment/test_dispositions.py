@@ -124,7 +124,7 @@ def test_the_file_of_rules_is_sound() -> None:
     assert set(rules.order) < set(DISPOSITIONS)
     assert rules.otherwise in rules.order
     for (material, analyte, side), (disposition, because) in rules.advice.items():
-        assert material in ("water", "coolant")
+        assert material in ("water", "coolant", "new coolant")
         assert analyte in known, analyte
         assert side in ("lower", "upper")
         assert disposition in rules.order

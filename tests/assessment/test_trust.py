@@ -204,3 +204,34 @@ def test_real_files_still_add_up_and_raise_few_questions(open_data, name):
     own = assessment.readings.questions
     by_history = own[own["question"].str.contains("history|shifted|exchanged|moved|puts it")]
     assert by_history["row"].nunique() <= 0.02 * len(readings.samples)
+
+
+IONS = "Ca (mg/L),Mg (mg/L),Na (mg/L),Alkalinity (mg/L as CaCO3),TDS (mg/L),Conductivity (uS/cm)"
+CONTRADICTED = f"""{WATER},{IONS}
+good,routine,2031-05-02,141,12,40,7.4,40,10,12,124,190,310
+unbalanced,routine,2031-05-02,141,12,40,7.4,40,10,112,124,190,310
+unbalanced,routine,2031-05-03,900,12,40,7.4,40,10,112,124,190,310
+off by ten,routine,2031-05-02,141,12,40,7.4,40,10,12,124,1900,310
+possible,routine,2031-05-02,141,12,40,8.6,,,,20,190,310
+impossible,routine,2031-05-03,141,12,40,11,,,,2,190,310
+off by ten,routine,2031-05-03,900,12,40,7.4,40,10,12,124,1900,310
+"""
+
+
+def test_readings_that_rule_each_other_out_withhold_the_verdict(tmp_path):
+    """Whole samples where the charges do not balance, and else what is contradicted."""
+    assessment = assess(tmp_path, CONTRADICTED)
+    assert verdicts(assessment) == [
+        "fit",
+        "undecided",
+        "undecided",  # though its hardness is far beyond the bound
+        "undecided",
+        "fit",
+        "undecided",
+        "unfit",  # by the hardness, which nothing contradicts
+    ]
+    said = because(assessment)
+    assert said[1].startswith("Cations and anions differ by more than 10 %")
+    assert said[3].startswith("Dissolved solids and conductivity rule each other out")
+    assert said[5].startswith("Alkalinity and pH rule each other out")
+    assert adds_up(assessment)

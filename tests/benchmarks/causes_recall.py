@@ -30,6 +30,7 @@ from tests.causes.simulated_faults.figures import (  # noqa: E402
     recall,
 )
 from tests.causes.simulated_faults.likelihood import posterior  # noqa: E402
+from tests.causes.simulated_faults.program import program  # noqa: E402
 
 # Settings are chosen on other seeds than the one that is reported.
 SEED, TRAINING_SEED = 20250403, 19991231
@@ -66,6 +67,9 @@ def compare(panel: str, samples: int) -> None:
     sys.stdout.write(
         f"{'':18}{'  '.join(['first three'] * 3)}   first both    clean found   {shares}\n"
     )
+    start = time.perf_counter()
+    score, raised = program(cases)
+    show("chemcheck", recall(score, cases), raising(raised, cases), time.perf_counter() - start)
     start = time.perf_counter()
     found = posterior(cases, fine=POINTS.get(panel, 24))
     seconds = time.perf_counter() - start

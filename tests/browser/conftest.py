@@ -56,4 +56,11 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Path]]:
     for name, arguments in runs.items():
         result = CliRunner().invoke(main, [*arguments, "--out", str(folder / name)])
         assert result.exit_code in (0, 1), result.stderr
-    return {name: sorted((folder / name).rglob("*.html")) for name in runs}
+    return {
+        name: [
+            *sorted((folder / name).glob("*.html")),
+            # The pages of units are alike; of hostile ids each is another danger.
+            *sorted((folder / name / "units").glob("*.html"))[: None if name == "hostile" else 2],
+        ]
+        for name in runs
+    }

@@ -119,3 +119,76 @@ def test_a_folder_that_cannot_be_written(tmp_path):
     done = run(str(path), "--out", str(locked / "answer"))
     assert done.exit_code == 2
     assert done.stderr.startswith("error: ")
+
+
+TAP = "Sample No,Chloride (mg/L),Sulfate (mg/L),pH\nA,12,30,7.5\n"
+# What stands in the file, and in a columns file; the one line; the status.
+ONE_LINE = {
+    "header rows of two units": (
+        "Sample No,Chloride (mg/L),Sulfate (mg/L),pH\n,mmol/L,mg/L,\nA,12,30,7.5\n",
+        "",
+        "column 'Chloride (mg/L)': '12': mg/L in the header, mmol/L in row 2: say which in a "
+        "columns file (--columns)",
+        1,
+    ),
+    "header rows of two names": (
+        "Sample No,Chloride,Sulfate (mg/L),pH\nSample No,Nitrate,Sulfate (mg/L),pH\nA,12,30,7.5\n",
+        "",
+        "'Chloride' in the header, 'Nitrate' in row 2: two analytes; say which in a columns file",
+        1,
+    ),
+    "a mapping that names a missing column": (
+        TAP,
+        "columns:\n  Chlorid: chloride\n",
+        "ours.yaml, row 2, column 'Chlorid': 'Chlorid' is no column of these files",
+        1,
+    ),
+    "a unit of another dimension in a title": (
+        TAP.replace("Chloride (mg/L)", "Chloride (bar)"),
+        "",
+        "column 'Chloride (bar)': '12': chloride in bar: bar measures a pressure, mg/L a mass "
+        "concentration",
+        1,
+    ),
+    "a unit of another dimension in a cell": (
+        TAP.replace("12", "12 bar"),
+        "",
+        "row 2, column 'Chloride (mg/L)': '12 bar': chloride in bar: bar measures a pressure",
+        1,
+    ),
+    "a unit of another dimension in a columns file": (
+        TAP,
+        "columns:\n  Chloride (mg/L): {analyte: chloride, unit: bar}\n",
+        "ours.yaml, line 2, columns.Chloride (mg/L): chloride in bar: bar measures a pressure",
+        2,
+    ),
+    "a fact in a unit of another dimension": (
+        TAP,
+        "columns:\n  pH: {fact: hours_since_top_up, unit: bar}\n",
+        "ours.yaml, line 2, columns.pH.unit: bar measures a pressure, h a time",
+        2,
+    ),
+    "a standard without a certified value": (
+        "Sample No,Sample type,Chloride (mg/L)\nQC,check standard,100\nA,routine,12\n",
+        "",
+        "row 2: 'QC': a check standard without a certified value controls nothing: give it in a "
+        "column 'certified chloride (mg/L)' or under 'standards:' of a columns file",
+        1,
+    ),
+}
+
+
+@pytest.mark.parametrize(
+    ("table", "columns", "line", "status"), ONE_LINE.values(), ids=ONE_LINE.keys()
+)
+def test_one_clear_line(table, columns, line, status, tmp_path):
+    path, own = tmp_path / "log.csv", tmp_path / "ours.yaml"
+    path.write_text(table, encoding="utf-8")
+    own.write_text(columns, encoding="utf-8")
+    stated = ["--columns", str(own)] if columns else []
+    done = run(str(path), "--material", "water", *stated, "--format", "csv")
+    assert done.stderr.count("\n") == 1, done.stderr
+    assert line in done.stderr
+    assert done.exit_code == status
+    # What does not depend on it goes on.
+    assert ("A," in done.stdout) == (status == 1)

@@ -105,7 +105,7 @@ def test_folder_json_and_csv_agree(tmp_path):
     assert result.stdout == ""
     assert {one.name for one in out.iterdir()} == {
         "verdicts.csv", "results.csv", "rejected.csv", "questions.csv", "summary.json",
-        "report.html",
+        "report.html", "units",
     }  # fmt: skip
     document = json.loads(run(path, "--format", "json").stdout)
     printed = list(csv.DictReader(run(path, "--format", "csv").stdout.splitlines()))

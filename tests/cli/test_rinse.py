@@ -86,8 +86,20 @@ def test_which_rinse_must_be_deionised():
     assert found["deionised"]["after_tap_alone"] == pytest.approx(207, abs=1)
     assert found["deionised"]["finished"] == pytest.approx(69, abs=2)
     assert found["deionised"]["controlled_by"] == "total_hardness"
+    assert (found["deionised"]["held_l"], found["deionised"]["added_l"]) == (4.0, 2.0)
     assert found["limit_sets"][0]["id"] == "fill_water_default"
     assert "sulfate was not given" in found["questions"][0]
+
+
+def test_every_bound_of_the_finished_fill_is_told():
+    # By hand: two thirds of the fill's water are held back, a third of that after a rinse.
+    found = answer(*VOLUMES, "--tap", "hardness=310 mg/L", "--tap", "chloride=85 mg/L")
+    levels = {one["bound"]: one for one in found["deionised"]["levels"]}
+    assert levels["chloride"]["after_tap_alone"] == pytest.approx(85 * 2 / 3, abs=1)
+    assert levels["chloride"]["finished"] == pytest.approx(85 * 2 / 9, abs=1)
+    assert levels["total_hardness"]["value"] == 170.0
+    text = run(*VOLUMES, "--tap", "hardness=310 mg/L").stdout
+    assert "Water of the finished fill" in text
 
 
 def test_soft_tap_water_will_do():

@@ -176,7 +176,7 @@ def test_out_writes_a_folder(tmp_path):
     assert result.exit_code == 0
     assert result.stdout == ""
     assert {path.name for path in out.iterdir()} == {
-        "verdicts.csv", "results.csv", "rejected.csv", "questions.csv", "blend.csv",
+        "verdicts.csv", "results.csv", "rejected.csv", "questions.csv", "blend.csv", "waters.csv",
         "summary.json", "report.html",
     }  # fmt: skip
 

@@ -1,7 +1,10 @@
 """Every column of a file has its place."""
 
+import pytest
+
 from chemcheck.intake.choices import Choices, ColumnChoice
 from chemcheck.intake.column_plan import means_something, plan_columns
+from chemcheck.intake.second_header import HeaderRow
 from chemcheck.readings.record import SAMPLE_COLUMNS
 
 
@@ -53,3 +56,36 @@ def test_the_user_has_the_last_word():
     assert not plan.assumptions
     assert means_something("härte", choices)
     assert not means_something("Regal", choices)
+
+
+# Titles that name two things, and titles that name one: common practice of laboratories.
+@pytest.mark.parametrize("title", ["b", "k", "f", "p", " b "])
+def test_a_lone_small_letter_is_asked_about(title):
+    [column] = plan_columns([title], Choices()).readings
+    assert "or any letter: say which in the title, or in a columns file" in column.header.problem
+
+
+@pytest.mark.parametrize("title", ["Silicate (mg/L)", "Borate", "silicate ppm"])
+def test_a_salt_of_several_forms_is_asked_about(title):
+    [column] = plan_columns([title], Choices()).readings
+    assert len(column.header.choices) > 1
+
+
+@pytest.mark.parametrize(
+    ("title", "analyte"),
+    [("B", "boron"), ("b (mg/L)", "boron"), ("Si", "silicon"), ("k mg/l", "potassium")],
+)
+def test_an_element_by_its_symbol_or_with_its_unit_is_read(title, analyte):
+    [column] = plan_columns([title], Choices()).readings
+    assert (column.header.analyte, column.header.problem) == (analyte, None)
+
+
+def test_a_columns_file_settles_a_letter():
+    said = ColumnChoice("b", 2, "boron", unit="mg/L")
+    [column] = plan_columns(["b"], Choices(columns={"b": said})).readings
+    assert column.header.problem is None
+
+
+def test_a_row_of_units_settles_a_letter():
+    [column] = plan_columns(["b"], Choices(), [HeaderRow(2, "units", ("mg/L",))]).readings
+    assert column.header.problem is None

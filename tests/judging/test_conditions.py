@@ -127,3 +127,13 @@ def test_a_condition_only_concerns_samples_of_its_set(precision: SetPrecision) -
     read = readings({"ph": [7.0, 7.0], "conductivity": [50.0, 50.0]}, material="water")
     judged = judge(read, [WATER, plain], np.array([0, 1], dtype=np.int16), name="both")
     assert states(judged, "ph") == ["undecided", "inside"]
+
+
+def test_a_reading_leaves_no_more_open_than_its_absence(precision: SetPrecision) -> None:
+    # Uncertainty would reach below zero, where no concentration lies.
+    precision(0.5)
+    below_zero = Condition("fluoride", 0.0, None, "undecided", "invented", "memory")
+    by = limit_set(limit("chloride", bound("upper", 40.0), conditions=[below_zero]))
+    for fluoride in ({"fluoride": [0.0]}, {}):
+        judged = by_one(readings({"chloride": [5.0], **fluoride}), by)
+        assert states(judged, "chloride") == ["inside"]

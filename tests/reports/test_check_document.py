@@ -106,7 +106,7 @@ def test_why_it_matters_only_where_it_does(document):
 def test_the_worst_come_first_and_what_is_cut_is_said(document):
     found = document(FIT, LACKING, UNFIT, FIT.replace("A1", "A5"), size=Size(1, 1, 3))
     assert [one.verdict for one in found.overview] == ["unfit", "undecided", "fit"]
-    assert flat(found.findings[0].name) == "A2, unit tank, 2025-04-04 (row 4)"
+    assert flat(found.findings[0].name) == "A2, source tank, 2025-04-04 (row 4)"
     assert found.cut == "Of 4 samples listed: the worst 3; told in full: the worst 1."
     assert flat(found.sentence) == "Of 4 samples: 1 unfit, 1 undecided, 2 fit."
 

@@ -41,7 +41,16 @@ def test_head_counts_and_samples() -> None:
     assert [each["taken_on"] for each in found["samples"]][:2] == ["2031-05-01", None]
     assert found["samples"][0]["verdicts"] == {"first": "unfit", "second": "unfit"}
     assert found["samples"][3]["verdicts"] == {"first": "fit"}
-    assert found["samples"][0]["remedies"] == []
+    assert found["told_in_full"] == {"samples": 5, "of": 5}
+    for row, sample in enumerate(found["samples"]):
+        told = assessment.remedies.of_sample(row)
+        assert [each["title"] for each in sample["remedies"]] == [each.title for each in told]
+    remedy = found["samples"][0]["remedies"][0]
+    assert set(remedy) == {
+        "title", "steps", "predicted", "verdict", "feasible", "cautions", "needs"
+    }  # fmt: skip
+    assert set(remedy["predicted"][0]) == {"analyte", "lower", "upper", "verdict"}
+    assert all(sample["balances"] is None for sample in found["samples"])
 
 
 def test_causes_of_each_sample() -> None:

@@ -22,6 +22,7 @@ FILES = [
     "lab_wide.csv",
     "lab_wide_comma.csv",
     "messy.csv",
+    "received_goods.csv",
     "strip_log.csv",
     "undecidable.csv",
 ]

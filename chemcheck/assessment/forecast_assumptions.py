@@ -1,0 +1,37 @@
+"""What a forecast takes for granted, in words."""
+
+from collections.abc import Iterator
+
+import pandas as pd
+
+from chemcheck.assessment.dilution import Dilution
+from chemcheck.assessment.trend_rows import TrendRows
+from chemcheck.readings.record import Readings
+
+
+def forecast_assumptions(
+    readings: Readings, rows: TrendRows, dilution: Dilution, units: pd.DataFrame
+) -> Iterator[str]:
+    """Say what a forecast takes for granted."""
+    yield (
+        "Each unit goes on as it was used and topped up so far; the bounds are taken as "
+        "independent of each other."
+    )
+    if references := dilution.references():
+        yield (
+            "Rates are those of readings corrected for dilution, by "
+            + ", ".join(references)
+            + "; a bound is passed by the uncorrected value."
+        )
+    if not units["origin_logged"].all():
+        yield (
+            f"{(~units['origin_logged']).sum()} of {len(units)} units have no logged change: "
+            "the age of their fill counts from its first sample."
+        )
+    if not units["rate_own"].all():
+        yield (
+            f"{(~units['rate_own']).sum()} of {len(units)} units have too few dated samples for "
+            "a rate of use of their own: dates use the fleet's median."
+        )
+    if (readings.shared_factor[rows.usable] > 1).any():
+        yield "ppm of coolant is taken as mg/L in trends; mg/kg would raise all readings alike."

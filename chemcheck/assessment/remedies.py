@@ -1,0 +1,92 @@
+"""Remedies of the samples that are told of, each judged for what it leads to."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from chemcheck.assessment.balances import Balances
+from chemcheck.assessment.coolant_remedies import coolant_drafts
+from chemcheck.assessment.predicted_states import judge_drafts
+from chemcheck.assessment.remedy_record import Draft, Predicted, Remedy
+from chemcheck.assessment.remedy_volumes import Volumes
+from chemcheck.assessment.sample_levels import SampleLevels
+from chemcheck.assessment.system_size import SystemSizes
+from chemcheck.assessment.water_remedies import water_drafts
+from chemcheck.judging.record import FIT, Judged
+
+
+@dataclass(frozen=True)
+class Remedies:
+    """Remedies of every sample, worked out for those that are asked for.
+
+    Parameters
+    ----------
+    judged : Judged
+        All samples.
+    sizes : SystemSizes
+        Volumes of the systems.
+    balances : Balances
+        Knows the fresh fill of each sample.
+    """
+
+    judged: Judged
+    sizes: SystemSizes
+    balances: Balances
+    _known: dict[int, tuple[Remedy, ...]] = field(default_factory=dict, repr=False)
+
+    def of_sample(self, row: int) -> tuple[Remedy, ...]:
+        """Return the remedies of one sample, the cheapest that is feasible first.
+
+        Parameters
+        ----------
+        row : int
+            Its position.
+
+        Returns
+        -------
+        tuple of Remedy
+            None for a sample that is fit, that no set judges, or of which nothing is, or
+            may be, beyond a bound that a remedy could act on.
+        """
+        self.prepare([row])
+        return self._known[row]
+
+    def prepare(self, rows: Iterable[int]) -> None:
+        """Work out the remedies of several samples in one: that is much quicker.
+
+        Parameters
+        ----------
+        rows : iterable of int
+            Their positions.
+        """
+        wanted = [row for row in dict.fromkeys(rows) if row not in self._known]
+        of_row: list[int] = []
+        drafts: list[Draft] = []
+        fresh: list[int] = []
+        for row in wanted:
+            self._known[row] = ()
+            reference = self.balances.fresh_of(row)
+            for draft in self._drafts(row, reference):
+                of_row.append(row)
+                drafts.append(draft)
+                fresh.append(reference)
+        remedies = judge_drafts(self.judged, of_row, drafts, fresh)
+        for row in dict.fromkeys(of_row):
+            mine = [k for k, one in enumerate(of_row) if one == row]
+            mine.sort(key=lambda k: (_order(remedies[k]), drafts[k].litres))
+            self._known[row] = tuple(remedies[k] for k in mine)
+
+    def _drafts(self, row: int, fresh: int) -> Iterable[Draft]:
+        if self.judged.verdict[row] == FIT or self.judged.set_of_sample[row] < 0:
+            return ()
+        levels = SampleLevels(self.judged, row, fresh)
+        if levels.limit_set.material == "water":
+            return water_drafts(levels)
+        return coolant_drafts(levels, Volumes(*self.sizes.of(row)))
+
+
+def _order(remedy: Remedy) -> int:
+    """Feasible remedies come first; whether one is fit or waits for a reading is no matter."""
+    return 0 if remedy.feasible else 1
+
+
+__all__ = ["Predicted", "Remedies", "Remedy"]

@@ -1,0 +1,97 @@
+"""What may have gone wrong in a sample, in words for a page."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from chemcheck.causes import Causes, Hypothesis, TechnologyCheck
+from chemcheck.limit_library import technologies
+from chemcheck.reports.numbers import number
+
+
+@dataclass(frozen=True, slots=True)
+class CauseStory:
+    """What is said of the causes of one sample.
+
+    Parameters
+    ----------
+    raised : tuple of Hypothesis
+        Causes that the readings raise, the likeliest first.
+    alike : tuple of str
+        Titles of causes that only look like those.
+    remarks : tuple of str
+        What the readings do not tell apart, the next test, and whether the technology that
+        was stated is borne out.
+    """
+
+    raised: tuple[Hypothesis, ...]
+    alike: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Keys of the cautions of the causes raised."""
+        return tuple(dict.fromkeys(key for one in self.raised for key in one.cautions))
+
+
+def cause_story(causes: Causes | None, row: int) -> CauseStory | None:
+    """Return what is said of the causes of a sample.
+
+    Parameters
+    ----------
+    causes : Causes or None
+        Of all samples.
+    row : int
+        Position of the sample.
+
+    Returns
+    -------
+    CauseStory or None
+        None where nothing is to be said.
+    """
+    if causes is None:
+        return None
+    found = causes.of_sample(row)
+    raised = tuple(one for one in found if one.raised)
+    alike = tuple(one.title for one in found if not one.raised)
+    remarks = tuple(_remarks(causes, row, any_raised=bool(raised)))
+    return CauseStory(raised, alike if raised else (), remarks) if raised or remarks else None
+
+
+def likelihood_words(weight: float) -> str:
+    """Say a weight of evidence as how much better the cause explains the readings.
+
+    Examples
+    --------
+    >>> likelihood_words(2.0), likelihood_words(-0.31), likelihood_words(3.6)
+    ('100 times as likely with it as without', '0.5 times as likely with it as without', \
+'4000 times as likely with it as without')
+    """
+    times = 10.0**weight
+    # One digit: the weights themselves are judged, not measured.
+    rounded = round(times, -math.floor(math.log10(times)))
+    return f"{number(rounded)} times as likely with it as without"
+
+
+def _remarks(causes: Causes, row: int, *, any_raised: bool) -> Iterator[str]:
+    if any_raised:
+        same = causes.alike(row)
+        if len(same) > 1:
+            yield f"These readings do not tell apart: {', '.join(same)}."
+        test = causes.next_test(row)
+        if test is not None:
+            yield f"The test that best tells the first two apart: {test}."
+    yield from _technology_words(causes.technology(row))
+
+
+def _technology_words(found: TechnologyCheck) -> Iterator[str]:
+    """Say whether the technology is borne out, where the readings speak against it."""
+    if found.supported != "no" or found.stated is None:
+        return
+    known = technologies()
+    against = ", ".join(found.contradicts)
+    said = f"The readings do not bear out the technology {known[found.stated].title}: {against}."
+    if found.candidates:
+        proposed = " or ".join(known[key].title for key in found.candidates)
+        said += f" They would fit {proposed}; confirm before anything is decided on it."
+    yield said

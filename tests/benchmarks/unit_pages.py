@@ -1,0 +1,88 @@
+"""Time of unit pages with their charts, against bare matplotlib figures saved as SVG.
+
+    python tests/benchmarks/unit_pages.py [PAGES]
+
+Pages of units with several samples are made in one run of the library, each with its
+charts; after each page as many bare figures are saved as it has charts, so that both are
+measured side by side. A bare figure is the least that matplotlib can draw: one line with
+three points on axes. The limit is one and a half bare figures a chart, and 20 ms a page.
+The pages go nowhere; the largest is printed, and what a page takes without its charts.
+"""
+
+import sys
+import tempfile
+import time
+from io import StringIO
+from pathlib import Path
+
+import numpy as np
+from matplotlib import rc_context
+from matplotlib.figure import Figure
+
+from chemcheck import check, read_results
+from chemcheck.intake.events import read_events
+from chemcheck.reports.page import write_unit_page
+from chemcheck.reports.unit_pages import UnitPages
+
+SAMPLES = Path(__file__).parents[2] / "sample_results"
+PAGES = 2000
+A_CHART, A_PAGE = 1.5, 0.020
+
+
+def bare_figure() -> None:
+    """Draw and save the least there is."""
+    with rc_context({"svg.fonttype": "none"}):
+        figure = Figure(figsize=(5.4, 2.1))
+        figure.subplots().plot([1, 2, 3], [1, 2, 3])
+        figure.savefig(StringIO(), format="svg")
+
+
+def many_units(pages: int, folder: Path) -> UnitPages:
+    """Read the sample fleet as often as it takes for so many units."""
+    header, *rows = (SAMPLES / "fleet_history.csv").read_text(encoding="utf-8").splitlines()
+    units = {row.split(",")[1] for row in rows} - {""}
+    written = [row for row in rows if not row.split(",")[1]]
+    for copy in range(-(-pages // len(units))):
+        for row in rows:
+            number, unit, rest = row.split(",", 2)
+            if unit:
+                written.append(f"{number}-{copy},{unit}-{copy},{rest}")
+    file = folder / "fleet.csv"
+    file.write_text("\n".join([header, *written, ""]), encoding="utf-8")
+    events = read_events(SAMPLES / "events.csv")
+    return UnitPages.of(check(read_results(file), events=events), events)
+
+
+def main(pages: int) -> None:
+    """Make so many pages and print the ratio."""
+    with tempfile.TemporaryDirectory() as folder:
+        of_units = many_units(pages, Path(folder))
+    write_unit_page(of_units.page(0))
+    bare_figure()
+    page_time, bare_time = np.zeros(pages), np.zeros(pages)
+    charts, largest = 0, 0
+    for k in range(pages):
+        start = time.perf_counter()
+        page = of_units.page(k)
+        text = write_unit_page(page)
+        page_time[k] = time.perf_counter() - start
+        drawn = (page.readings is not None) + len(page.histories)
+        start = time.perf_counter()
+        for _ in range(drawn):
+            bare_figure()
+        bare_time[k] = time.perf_counter() - start
+        charts += drawn
+        largest = max(largest, len(text.encode()))
+    limit = A_CHART * bare_time.sum() + A_PAGE * pages
+    sys.stdout.write(
+        f"{pages:,} pages with {charts:,} charts: {page_time.sum():.1f} s, "
+        f"{1000 * page_time.mean():.1f} ms a page\n"
+        f"{charts:,} bare figures: {bare_time.sum():.1f} s, {1000 * bare_time.sum() / charts:.1f}"
+        " ms each\n"
+        f"limit {limit:.1f} s; used {100 * page_time.sum() / limit:.0f} % of it; "
+        f"largest page {largest / 1000:.0f} kB\n"
+    )
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else PAGES)
