@@ -1,7 +1,7 @@
 """Balances of mass for the samples that are told of, worked out when asked for."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -18,6 +18,11 @@ from chemcheck.causes import (
     mixed_technologies,
     reserve_balance,
     top_ups_before,
+)
+from chemcheck.causes.expected_fill import (
+    ExpectedComparison,
+    compare_with_expected,
+    first_samples,
 )
 from chemcheck.chemistry.range_record import Range
 from chemcheck.fills import Fills, fresh_fill_rows, number_fills
@@ -41,12 +46,15 @@ class SampleBalance:
         A coolant of another technology found in it.
     needs : tuple of str
         What was not known, so that a balance is missing.
+    expected : ExpectedComparison or None
+        Where it is the first sample of a fill that was reckoned beforehand.
     """
 
     contaminants: tuple[ContaminantBalance, ...]
     reserve: ReserveBalance | None
     mixed: MixedTechnology | None
     needs: tuple[str, ...]
+    expected: ExpectedComparison | None = None
 
 
 NOTHING = SampleBalance((), None, None, ())
@@ -88,15 +96,23 @@ class Balances:
         """
         fresh = self.fresh_of(row)
         samples = self.judged.readings.samples
-        if fresh < 0 or fresh == row or samples["material"].iloc[row] != "coolant":
+        if fresh < 0 or samples["material"].iloc[row] != "coolant":
             return NOTHING
+        if fresh == row:
+            return replace(NOTHING, expected=self._expected(row))
         needs: list[str] = []
         return SampleBalance(
             contaminants=self._contaminants(row, fresh, needs),
             reserve=reserve_balance(self.judged, row, fresh, self._fluids),
             mixed=mixed_technologies(self.judged, row, fresh, self._by_technology),
             needs=tuple(needs),
+            expected=self._expected(row),
         )
+
+    def _expected(self, row: int) -> ExpectedComparison | None:
+        if row not in self._first_samples:
+            return None
+        return compare_with_expected(self.judged, row, self._first_samples[row])
 
     def fresh_of(self, row: int) -> int:
         """Return the position of the sample that shows a fill fresh, -1 where none does."""
@@ -131,6 +147,10 @@ class Balances:
     @cached_property
     def _fills(self) -> Fills:
         return number_fills(self.judged.readings.samples, self.events)
+
+    @cached_property
+    def _first_samples(self) -> Mapping[int, int]:
+        return first_samples(self.judged.readings.samples, self._fills)
 
     @cached_property
     def _fresh(self) -> npt.NDArray[np.int64]:

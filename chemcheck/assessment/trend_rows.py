@@ -17,13 +17,14 @@ from chemcheck.fills import (
     number_fills,
 )
 from chemcheck.fills.axis_doubts import axis_doubts
-from chemcheck.fills.event_order import FRESH_SAMPLES, all_events
+from chemcheck.fills.event_order import all_events
 from chemcheck.fills.top_up_shares import TopUps, top_ups_before, volumes_by_changes
 from chemcheck.history.record import Events
 from chemcheck.intake.sample_facts import fact_numbers
 from chemcheck.readings.record import Readings
+from chemcheck.readings.sample_types import FRESH_FILL, ROUTINE
 
-TRENDED_SAMPLES = ("routine", *FRESH_SAMPLES)
+TRENDED_SAMPLES = (ROUTINE, FRESH_FILL)
 
 
 @dataclass(frozen=True, slots=True)

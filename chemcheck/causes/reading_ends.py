@@ -44,13 +44,14 @@ def ends_in(judged: Judged, row: int, place: int) -> Range:
     Returns
     -------
     Range
-        [canonical unit]; not below zero, an open end stays open.
+        [canonical unit]; an amount does not go below zero, an open end stays open.
     """
     readings = judged.readings
     uncertainty = float(judged.uncertainty[row, place])
     spread = 0.0 if np.isnan(uncertainty) else COVERAGE * uncertainty
-    lower, upper = readings.lower[row, place], readings.upper[row, place]
-    return Range(np.asarray(max(float(lower) - spread, 0.0)), np.asarray(float(upper) + spread))
+    lower, upper = float(readings.lower[row, place]), float(readings.upper[row, place])
+    least = max(lower - spread, 0.0) if lower >= 0.0 else lower - spread
+    return Range(np.asarray(least), np.asarray(upper + spread))
 
 
 def ends_of(judged: Judged, row: int, analyte: str) -> Range | None:

@@ -6,9 +6,10 @@ import pandas as pd
 
 from chemcheck.history.record import Events
 from chemcheck.readings.record import Readings
+from chemcheck.readings.sample_types import EXPECTED_FILL, FRESH_FILL
 
-# A sample that shows the new fill, although it bears the date of the change.
-FRESH_SAMPLES = ("fresh fill",)
+# What shows the new fill, although it bears the date of the change.
+FRESH_SAMPLES = (FRESH_FILL, EXPECTED_FILL)
 
 # Order of what happened at the same moment: the used coolant is sampled before it is
 # drained, the new one after it was filled.

@@ -6,6 +6,7 @@ import pandas as pd
 
 from chemcheck.fills.event_order import FRESH_SAMPLES
 from chemcheck.fills.fill_numbers import Fills
+from chemcheck.readings.sample_types import EXPECTED_FILL
 
 
 def fresh_fill_rows(samples: pd.DataFrame, fills: Fills) -> npt.NDArray[np.int64]:
@@ -14,7 +15,7 @@ def fresh_fill_rows(samples: pd.DataFrame, fills: Fills) -> npt.NDArray[np.int64
     A fill's own fresh-fill sample comes first. Otherwise a fresh-fill sample that names no
     unit serves every fill of its technology. Where neither is given there is no reference,
     and a bound that is a fraction of the fresh fill is not judged. Of several the first
-    by date counts.
+    by date counts, and one that was measured before one that was reckoned.
 
     Parameters
     ----------
@@ -44,9 +45,11 @@ def fresh_fill_rows(samples: pd.DataFrame, fills: Fills) -> npt.NDArray[np.int64
     if not is_fresh.any():
         return answer
     fresh = np.flatnonzero(is_fresh)
-    # Latest first, so that the earliest is written last and stays.
+    # Latest first, so that the earliest is written last and stays; reckoned ones before all.
     taken_on = samples["taken_on"].iloc[fresh]
     fresh = fresh[np.argsort(taken_on.to_numpy(), kind="stable")[::-1]]
+    measured = (samples["sample_type"].iloc[fresh] != EXPECTED_FILL).to_numpy()
+    fresh = np.concatenate([fresh[~measured], fresh[measured]])
     technology = pd.factorize(samples["technology"])[0]
     by_technology = np.full(technology.max(initial=-1) + 2, -1, dtype=np.int64)
     for_all = fresh[(fills.unit[fresh] < 0) & (technology[fresh] >= 0)]

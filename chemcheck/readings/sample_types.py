@@ -8,6 +8,8 @@ import pandas as pd
 
 ROUTINE = "routine"
 FRESH_FILL = "fresh fill"
+# Reckoned for a refill, not measured: a reference until a sample shows the fill.
+EXPECTED_FILL = "expected fill"
 DUPLICATE = "duplicate"
 BLANK_SAMPLE = "blank"
 CHECK_STANDARD = "check standard"

@@ -6,12 +6,15 @@ from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.balances import SampleBalance
 from chemcheck.causes import ContaminantBalance, MixedTechnology, ReserveBalance
 from chemcheck.causes.contaminant_balance import Explained
+from chemcheck.causes.expected_fill import ExpectedComparison
 from chemcheck.chemistry.range_record import Range
 from chemcheck.limit_library import technologies
 from chemcheck.reports.numbers import interval, number
 
 _WAYS = {"leak": "if it had leaked", "evaporation": "if it had evaporated"}
 _RESERVE_UNIT = "mL"
+# Of what agrees so many are named.
+_NAMED = 6
 _MINERAL = "mineral acid (chloride, sulfate beyond their cations)"
 
 
@@ -28,7 +31,8 @@ def balance_words(balance: SampleBalance) -> tuple[str, ...]:
     tuple of str
         Sentences; none where there is nothing to balance.
     """
-    told = [*_contaminants(balance.contaminants)]
+    told = [] if balance.expected is None else list(_expected(balance.expected))
+    told += _contaminants(balance.contaminants)
     if balance.reserve is not None:
         told += _reserve(balance.reserve)
     if balance.mixed is not None:
@@ -36,6 +40,27 @@ def balance_words(balance: SampleBalance) -> tuple[str, ...]:
     if balance.needs:
         told.append(f"To balance chloride, sulfate and hardness takes {'; '.join(balance.needs)}.")
     return tuple(told)
+
+
+def _expected(one: ExpectedComparison) -> Iterator[str]:
+    for each in one.differ:
+        unit = analyte_of(each.analyte).unit
+        yield (
+            f"{_title(each.analyte)} is {'more' if each.more else 'less'} than the refill should "
+            f"have come to: {_ends(each.found)} against {_ends(each.expected)} {unit}."
+        )
+    if one.thinner is not None:
+        low, high = (100.0 * float(end) for end in (one.thinner.lower, one.thinner.upper))
+        yield (
+            f"The fill is {interval(low, high, 2)} % thinner than reckoned: more water stayed "
+            "inside, it is not mixed yet, or the litres were not those planned."
+        )
+    count = len(one.agree)
+    if count:
+        names = ", ".join(analyte_of(name).title for name in one.agree[:_NAMED])
+        more = f" and {count - _NAMED} more" if count > _NAMED else ""
+        verb = "is" if count == 1 else "are"
+        yield f"As the refill should have come to {verb} {names}{more}."
 
 
 def _contaminants(balances: tuple[ContaminantBalance, ...]) -> Iterator[str]:

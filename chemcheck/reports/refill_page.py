@@ -4,12 +4,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from chemcheck.analytes import analyte as analyte_of
+from chemcheck.assessment.expected_fill import ExpectedFill
 from chemcheck.assessment.refill import RefillAnswer
 from chemcheck.remedies.estimate import Estimate, exact
 from chemcheck.remedies.refill_plan import RefillPlan
 from chemcheck.reports.bench_page import BenchPage, BenchTable, Quantity
-from chemcheck.reports.bench_text import json_number, said
-from chemcheck.reports.numbers import counted, number
+from chemcheck.reports.bench_text import json_interval, json_number, said
+from chemcheck.reports.numbers import counted, interval, number
 
 _SOURCES = (
     "Balance of volumes: textbook algebra, as a published mixture problem has it.",
@@ -22,27 +24,33 @@ _WAYS = {
 }
 
 
-def refill_page(answer: RefillAnswer) -> BenchPage:
+def refill_page(answer: RefillAnswer, expected: ExpectedFill | None = None) -> BenchPage:
     """Return what is said of a refill.
 
     Parameters
     ----------
     answer : RefillAnswer
         The plans.
+    expected : ExpectedFill, optional
+        What the finished fill should hold.
     """
     plan = answer.plan
     return BenchPage(
         command="refill",
         sentence=" ".join(_sentences(answer)),
         quantities=tuple(_quantities(answer)),
-        tables=_ways(answer),
+        tables=(*_ways(answer), *_expected(expected)),
         to_do=tuple(_to_do(answer)),
         questions=answer.questions,
         sources=_SOURCES if answer.measured is not None else _SOURCES[:1],
-        assumptions=answer.assumptions,
+        assumptions=(
+            *answer.assumptions,
+            *(() if expected is None else expected.assumptions),
+        ),
         cautions=answer.cautions,
         details={
             "feasible": bool(plan.feasible),
+            "expected_fill": _expected_levels(expected),
             "doubtful": bool(plan.doubtful),
             "way": plan.way,
             "plans": [_details(one) for one in (plan, *answer.others)],
@@ -153,6 +161,31 @@ def _ways(answer: RefillAnswer) -> tuple[BenchTable, ...]:
     )
     columns = ("way", "drain L", "concentrate L", "water L", "mix L", "% then", "reached")
     return (BenchTable("Ways", columns, rows, (1, 2, 3, 4, 5)),)
+
+
+def _expected(fill: ExpectedFill | None) -> tuple[BenchTable, ...]:
+    if fill is None:
+        return ()
+    rows = tuple(
+        (
+            analyte_of(column.analyte).title,
+            interval(float(level.lower), float(level.upper), 3),
+            analyte_of(column.analyte).unit,
+        )
+        for column, level in fill.levels.items()
+    )
+    left_out = tuple((title, "measure it", "") for title in fill.left_out)
+    title = "The finished fill should hold (95 %)"
+    return (BenchTable(title, ("what", "expected", "unit"), (*rows, *left_out)),)
+
+
+def _expected_levels(fill: ExpectedFill | None) -> dict[str, object] | None:
+    if fill is None:
+        return None
+    return {
+        "levels": {column.analyte: json_interval(level) for column, level in fill.levels.items()},
+        "left_out": list(fill.left_out),
+    }
 
 
 def _details(plan: RefillPlan) -> dict[str, object]:

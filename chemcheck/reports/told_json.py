@@ -11,6 +11,7 @@ from chemcheck.assessment.balances import SampleBalance
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.remedies import Remedy
 from chemcheck.causes.contaminant_balance import ContaminantBalance, Explained
+from chemcheck.causes.expected_fill import ExpectedComparison
 from chemcheck.causes.mixed_technologies import MixedTechnology
 from chemcheck.causes.reserve_balance import ReserveBalance
 from chemcheck.chemistry.range_record import Range
@@ -91,6 +92,22 @@ def _balance(one: SampleBalance) -> dict[str, Any] | None:
         "reserve_alkalinity": None if one.reserve is None else _reserve(one.reserve),
         "mixed": None if one.mixed is None else _mixed(one.mixed),
         "needs": list(one.needs),
+        "expected_fill": None if one.expected is None else _expected(one.expected),
+    }
+
+
+def _expected(one: ExpectedComparison) -> dict[str, Any]:
+    return {
+        "differ": [
+            {
+                "analyte": each.analyte,
+                "found": _ends(each.found),
+                "expected": _ends(each.expected),
+                "side": "more" if each.more else "less",
+            }
+            for each in one.differ
+        ],
+        "agree": list(one.agree),
     }
 
 
