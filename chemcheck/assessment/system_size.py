@@ -3,24 +3,22 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
-from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from chemcheck.errors import QuantityError, UnitError
+from chemcheck.errors import QuantityError
+from chemcheck.intake.sample_facts import fact_of_title
 from chemcheck.readings.questions import ask, no_questions
 from chemcheck.readings.record import SAMPLE_COLUMNS
 from chemcheck.remedies.estimate import Estimate, exact
 from chemcheck.remedies.quantity_text import read_amount, states_unit
 from chemcheck.remedies.refill_plan import check_volumes
-from chemcheck.units import parse_unit, read_yaml
 
-SYSTEM, DRAINS = "system", "drains"
-_TITLE = re.compile(r"^(?P<name>.*?)\s*[(\[](?P<unit>[^)\]]*)[)\]]\s*$")
-_NOT_A_LETTER = re.compile(r"[\W_]+")
+# What a free column states.
+SYSTEM, DRAINS = "system_volume", "drain_volume"
+_UNIT = re.compile(r"[(\[](?P<unit>[^)\]=]*)[)\]]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +90,7 @@ def system_sizes(
     impossible = found[DRAINS][0] > found[SYSTEM][0] * (1.0 + 1e-9)
     for row in np.flatnonzero(impossible).tolist():
         text = f"{found[DRAINS][0, row]:g} L of {found[SYSTEM][0, row]:g} L"
-        asked.append((row, DRAINS, text, "more drains than the system holds; it is not used"))
+        asked.append((row, "drains", text, "more drains than the system holds; it is not used"))
     found[DRAINS][:, impossible] = np.nan
     return SystemSizes(
         Estimate(*found[SYSTEM]),
@@ -108,40 +106,12 @@ def _questions(samples: pd.DataFrame, asked: list[tuple[int, str, str, str]]) ->
     return ask(samples, np.array(rows), columns, texts, questions)
 
 
-@cache
-def _titles() -> dict[str, str]:
-    page = read_yaml(Path(__file__).with_name("system_columns.yaml"))
-    return {_plain(str(name)): kind for kind in (SYSTEM, DRAINS) for name in page[kind]}
-
-
-def _plain(text: str) -> str:
-    return _NOT_A_LETTER.sub("", text.casefold())
-
-
-def _columns(samples: pd.DataFrame, kind: str) -> Iterator[tuple[str, str]]:
-    """Give the free columns of a kind, and the unit their title states."""
-    for column in samples.columns:
-        if column in SAMPLE_COLUMNS:
-            continue
-        match = _TITLE.match(column)
-        name, unit = (match["name"], match["unit"]) if match else (column, "")
-        if not _is_unit(unit):
-            # 'Coolant capacity L': the unit may stand bare at the end.
-            name, unit = column, ""
-            head, _, tail = column.rpartition(" ")
-            if head and _is_unit(tail):
-                name, unit = head, tail
-        if _titles().get(_plain(name)) == kind:
-            yield column, unit
-
-
-def _is_unit(text: str) -> bool:
-    if not text:
-        return False
-    try:
-        return parse_unit(text).dimension == "volume"
-    except UnitError:
-        return False
+def _columns(samples: pd.DataFrame, fact: str) -> Iterator[tuple[str, str]]:
+    """Give the free columns that state a fact, and the unit their title states."""
+    for column in map(str, samples.columns):
+        if column not in SAMPLE_COLUMNS and fact_of_title(column) == fact:
+            match = _UNIT.search(column)
+            yield column, "" if match is None else match["unit"]
 
 
 def _read_column(

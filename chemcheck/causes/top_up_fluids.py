@@ -12,30 +12,24 @@ import pandas as pd
 
 from chemcheck.causes.reading_ends import ends_of, joined
 from chemcheck.chemistry.range_record import Range
+from chemcheck.fills.top_up_shares import CONCENTRATE, PREMIX, UNKNOWN, fluid_kind
 from chemcheck.judging.record import Judged
 from chemcheck.readings.record import SAMPLE_COLUMNS
 from chemcheck.units import read_yaml
 
-DEIONISED, CONCENTRATE, COOLANT, WATER, UNKNOWN = (
-    "deionised",
-    "concentrate",
-    "coolant",
-    "water",
-    "unknown",
-)
+DEIONISED = "deionised"
 _NAMED_BY = ("sample_id", "sampling_point")
 _WORD = re.compile(r"[^\W\d_]{3,}")
 
 
 @cache
-def _words() -> tuple[Mapping[str, tuple[str, ...]], frozenset[str]]:
+def _words() -> tuple[tuple[str, ...], frozenset[str]]:
     page = read_yaml(Path(__file__).with_name("top_up_fluids.yaml"))
-    kinds = {str(kind): tuple(map(str, words)) for kind, words in page["kinds"].items()}
-    return kinds, frozenset(map(str, page["no_name"]))
+    return tuple(map(str, page["deionised"])), frozenset(map(str, page["no_name"]))
 
 
-def fluid_kind(text: str) -> str:
-    """Say what kind of fluid a log means.
+def fluid_of(text: str) -> str:
+    """Say what a log means that was topped up.
 
     Parameters
     ----------
@@ -45,19 +39,18 @@ def fluid_kind(text: str) -> str:
     Returns
     -------
     str
-        ``deionised``, ``concentrate``, ``coolant`` (a ready mix, like the fresh fill),
-        ``water`` or ``unknown``.
+        ``deionised``, or a kind of `chemcheck.fills.top_up_shares.fluid_kind`: ``water``,
+        ``premix`` (like the fresh fill), ``concentrate``, ``unknown``.
 
     Examples
     --------
-    >>> fluid_kind("Tap water, north yard"), fluid_kind("deionised water"), fluid_kind("50/50")
-    ('water', 'deionised', 'coolant')
+    >>> fluid_of("Tap water, north yard"), fluid_of("deionised water"), fluid_of("50/50")
+    ('water', 'deionised', 'premix')
     """
     low = text.casefold()
-    for kind, words in _words()[0].items():
-        if any(re.search(rf"(?<!\w){re.escape(word)}(?!\w)", low) for word in words):
-            return kind
-    return UNKNOWN
+    if any(re.search(rf"(?<!\w){re.escape(word)}(?!\w)", low) for word in _words()[0]):
+        return DEIONISED
+    return fluid_kind(text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +91,8 @@ class TopUpFluids:
         Range or None
             [canonical unit]; None where it is not known.
         """
-        kind = fluid_kind(fluid)
-        if kind in (COOLANT, CONCENTRATE):
+        kind = fluid_of(fluid)
+        if kind in (PREMIX, CONCENTRATE):
             return self._of_coolant(analyte, fresh, neat=kind == CONCENTRATE)
         if kind == UNKNOWN:
             return None

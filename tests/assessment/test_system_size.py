@@ -19,7 +19,7 @@ def table(**columns):
     [
         ("System (L)", "40", 40.0),
         ("System volume [gal]", "10", 37.854),
-        ("Coolant capacity L", "40", 40.0),
+        ("Tank (L) (= system_volume)", "40", 40.0),
         ("Kühlmittelmenge (L)", "40", 40.0),
         ("system_capacity", "40 qt", 37.854),
         ("System (L)", "10 gal", 37.854),

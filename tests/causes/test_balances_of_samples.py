@@ -4,7 +4,7 @@ import pandas as pd
 import pytest
 
 from chemcheck import check, read_results
-from chemcheck.causes.top_up_fluids import fluid_kind
+from chemcheck.causes.top_up_fluids import fluid_of
 from chemcheck.intake.events import read_events
 from chemcheck.remedies.estimate import exact
 from chemcheck.reports.balance_words import balance_words
@@ -182,8 +182,8 @@ def test_no_fresh_fill_no_balance(tmp_path):
     ("text", "kind"),
     [("Tap water", "water"), ("DI water", "deionised"), ("destilliertes Wasser", "deionised"),
      ("concentrate", "concentrate"), ("Leitungswasser", "water"), ("", "unknown"),
-     ("50/50", "coolant"), ("supplemental additive", "unknown")],
+     ("50/50", "premix"), ("supplemental additive", "unknown")],
 )  # fmt: skip
 def test_kinds_of_fluid(text, kind):
     # common practice, no source
-    assert fluid_kind(text) == kind
+    assert fluid_of(text) == kind
