@@ -138,7 +138,7 @@ def share_of_freezing_point(glycol: str, freezing_point: npt.NDArray[np.floating
     ndarray of float64, shape (n,)
         [vol%]; NaN below the tables' end at 60 vol%, where the curve turns.
     """
-    percent, coldest, warmest = _envelope(glycol)
+    percent, coldest, warmest = envelope(glycol)
     middle = (coldest + warmest) / 2
     known = ~np.isnan(middle)
     return np.asarray(
