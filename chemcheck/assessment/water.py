@@ -9,6 +9,7 @@ import pandas as pd
 
 from chemcheck.assessment.check import Limits, check
 from chemcheck.assessment.record import Assessment
+from chemcheck.assessment.source_blends import source_blends
 from chemcheck.assessment.water_ends import estimated_solids, reading_ends
 from chemcheck.assessment.water_in_use import WaterInUse, water_in_use
 from chemcheck.chemistry.normal import quantile
@@ -72,6 +73,8 @@ class WaterAssessment:
     temperatures : tuple of IndexTemperature
         What scale and corrosion figures are asked for. They are reckoned where they are written,
         a stretch of waters at a time (`chemcheck.judging.water_figures`).
+    source_blends : DataFrame
+        ``SOURCE_BLEND_COLUMNS``: the worst sample of each source with several samples.
     in_use : WaterInUse
         What becomes of them: softened, and in a system as scale and as water held back.
     """
@@ -83,6 +86,7 @@ class WaterAssessment:
     questions: pd.DataFrame
     outlook: pd.DataFrame
     temperatures: tuple[IndexTemperature, ...]
+    source_blends: pd.DataFrame
     in_use: WaterInUse
 
 
@@ -159,6 +163,10 @@ def water(
         questions=assessment.readings.questions,
         outlook=source_outlook(assessment.readings, _upper_bounds(judged)),
         temperatures=usual_temperatures() if temperatures is None else tuple(temperatures),
+        source_blends=source_blends(
+            assessment.readings.samples,
+            [(part.limit_set, part.rows, part.blend) for part in blends],
+        ),
         in_use=water_in_use(readings, judged, estimated, system),
     )
 

@@ -18,7 +18,7 @@ from chemcheck.reports.document import Document, Finding, Section
 from chemcheck.reports.figure_words import figure_table
 from chemcheck.reports.in_use_words import assumed_in_use, in_use_parts
 from chemcheck.reports.numbers import interval, number, percent_down, percent_up
-from chemcheck.reports.source_outlook import source_words
+from chemcheck.reports.source_outlook import source_words, worst_words
 
 NO_MARGIN = (
     "A share of tap water at its limit has no margin. Use less of it, or deionised water alone, "
@@ -221,6 +221,9 @@ def _sections(water: WaterAssessment, sections: tuple[Section, ...]) -> Iterator
         for one in water.deionised
         if one.analyte in used
     )
+    worst = worst_words(water.source_blends, _control_titles(water))
+    if worst:
+        yield Section("The worst sample of each source", worst)
     coming = source_words(water.outlook, _bounded_above(water))
     if coming:
         yield Section("The next sample of each source", coming)
@@ -231,6 +234,10 @@ def _sections(water: WaterAssessment, sections: tuple[Section, ...]) -> Iterator
             yield replace(section, items=(*section.items, *said, *in_use))
         else:
             yield section
+
+
+def _control_titles(water: WaterAssessment) -> dict[str, str]:
+    return {bound.key: bound.title for part in water.blends for bound in part.blend.bounds}
 
 
 def _bounded_above(water: WaterAssessment) -> tuple[str, ...]:

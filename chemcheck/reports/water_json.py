@@ -58,6 +58,7 @@ def write_water_json(water: WaterAssessment, file: BinaryIO) -> None:
         head={
             "deionised_water": [asdict(value) for value in water.deionised],
             "sources": source_records(water.outlook),
+            "source_blends": source_records(water.source_blends),
         },
         further=_further(water),
     )
