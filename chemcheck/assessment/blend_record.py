@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from chemcheck.assessment.record import Assessment
+from chemcheck.judging.record import NOT_DECIDED, VERDICT_NAMES
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.record import ReadingColumn
 from chemcheck.remedies.mixture import Mixture
@@ -68,12 +69,35 @@ class Blended:
         Closed, and open to air.
     assessment : Assessment
         By the decision rule, with the uncertainty of the readings behind it.
+    doubted : tuple of str
+        Why the readings of waters in it are not to be relied on; the mixture then is not decided.
     """
 
     mixture: Mixture
     held: Mapping[ReadingColumn, Held]
     ph: MixturePh
     assessment: Assessment
+    doubted: tuple[str, ...] = ()
+
+    @property
+    def verdicts(self) -> dict[str, str]:
+        """By each limit set: ``fit``, ``undecided`` or ``unfit``."""
+        return {
+            one.name: VERDICT_NAMES[NOT_DECIDED if self.doubted else one.verdict[0]]
+            for one in self.assessment.judged
+        }
+
+    @property
+    def verdict(self) -> str:
+        """By all limit sets: the worst of theirs."""
+        return max(self.verdicts.values(), key=VERDICT_NAMES.index)
+
+    @property
+    def because(self) -> str:
+        """Why, by the first limit set."""
+        if self.doubted:
+            return "; ".join(self.doubted)
+        return str(self.assessment.because_texts[self.assessment.because[0]])
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from chemcheck.assessment.blend_record import Blended, Held
 from chemcheck.assessment.blend_sources import Waters
 from chemcheck.assessment.check import check
 from chemcheck.assessment.record import Assessment
+from chemcheck.assessment.trust import weigh_trust
 from chemcheck.chemistry.box_search import IONS
 from chemcheck.intake.intervals_given import readings_of_intervals
 from chemcheck.judging.decision_rules import DECISION_RULES
@@ -29,6 +30,25 @@ PH = ReadingColumn("ph", "neat")
 ROOM = DECISION_RULES["overlap"].accept
 _DIGITS = 9
 _ANALYTES = {"alkalinity": "total_alkalinity"}
+
+
+def doubted_sources(waters: Waters) -> list[tuple[str, ...]]:
+    """Say of each source why its readings are not to be relied on.
+
+    Parameters
+    ----------
+    waters : Waters
+        What is mixed.
+    """
+    doubts = weigh_trust(waters.readings, None).doubts
+    if doubts is None:
+        return [() for _ in waters.sources]
+    found = []
+    for k, source in enumerate(waters.sources):
+        codes = [doubts.of_sample[k], *([] if doubts.of_cell is None else doubts.of_cell[k])]
+        says = dict.fromkeys(doubts.kinds[code].says for code in codes if code >= 0)
+        found.append(tuple(f"{source.name}: {one}" for one in says))
+    return found
 
 
 def blended_water(
@@ -56,6 +76,7 @@ def blended_water(
     """
     if np.isnan(mixture.shares).any():
         return None
+    doubted = doubted_sources(waters)
     held = dict(_held(waters, alone, mixture.shares))
     reported, widened = (
         mixture_ph(*ph_inputs(waters, alone, width), np.array(waters.pure), mixture.shares)
@@ -74,7 +95,14 @@ def blended_water(
         for column, one in held.items()
     }
     readings = readings_of_intervals([MIXTURE], ends, file=MIXTURE)
-    return Blended(mixture, held, reported, check(readings, sets, rule="simple"))
+    used = np.flatnonzero(mixture.shares > 0.0)
+    return Blended(
+        mixture=mixture,
+        held=held,
+        ph=reported,
+        assessment=check(readings, sets, rule="simple"),
+        doubted=tuple(line for k in used for line in doubted[k]),
+    )
 
 
 def _held(

@@ -5,7 +5,6 @@ from collections.abc import Iterator
 
 from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.blend_record import BlendAnswer, Blended
-from chemcheck.judging.record import VERDICT_NAMES
 from chemcheck.limit_library import cautions
 from chemcheck.remedies.water_blend import LinearBound
 from chemcheck.reports.check_document import set_words
@@ -80,9 +79,9 @@ def share_words(answer: BlendAnswer, blended: Blended) -> str:
 def _sentences(answer: BlendAnswer) -> Iterator[str]:
     cheapest = answer.cheapest
     if answer.stated is not None:
-        verdict = VERDICT_NAMES[answer.stated.assessment.headline.verdict[0]]
+        verdict = answer.stated.verdict
         words = f"{share_words(answer, answer.stated)}{_cost(answer, answer.stated)}"
-        yield f"The mixture asked about, {words}, is {verdict}: {_because(answer.stated)}."
+        yield f"The mixture asked about, {words}, is {verdict}: {answer.stated.because}."
     if cheapest is None:
         yield "Impossible, because every water's reading is open towards a bound: read them again."
         return
@@ -99,9 +98,10 @@ def _sentences(answer: BlendAnswer) -> Iterator[str]:
     if control:
         verb = "controls" if len(control) == 1 else "control"
         yield _capital(f"{' and '.join(map(bound_words, control))} {verb}.")
-    state = VERDICT_NAMES[cheapest.assessment.headline.verdict[0]]
+    state = cheapest.verdict
     if state != "fit":
-        yield f"Judged with the uncertainty of the readings it is {state}: {_because(cheapest)}."
+        by = "" if cheapest.doubted else " with the uncertainty of the readings"
+        yield f"Judged{by} it is {state}: {cheapest.because}."
     if answer.with_room is None:
         yield f"No mixture meets every bound {_ROOM}."
     elif not _alike(answer.with_room, cheapest):
@@ -123,11 +123,6 @@ def _without_costs(answer: BlendAnswer) -> str:
 
 def _cost(answer: BlendAnswer, blended: Blended) -> str:
     return f", at {number(blended.mixture.cost, 3)} a litre" if answer.costs_given else ""
-
-
-def _because(blended: Blended) -> str:
-    assessment = blended.assessment
-    return str(assessment.because_texts[assessment.because[0]])
 
 
 def _alike(one: Blended, other: Blended) -> bool:
@@ -162,7 +157,7 @@ def _findings(answer: BlendAnswer) -> Iterator[Finding]:
 
 def _finding(name: str, answer: BlendAnswer, blended: Blended, to_do: tuple[str, ...]) -> Finding:
     lines = result_lines(blended.assessment.headline, 0)
-    verdict = VERDICT_NAMES[blended.assessment.headline.verdict[0]]
+    verdict = blended.verdict
     return Finding(
         name=name,
         sentence=f"{share_words(answer, blended)}{_cost(answer, blended)}: {verdict}.",

@@ -10,7 +10,7 @@ import pandas as pd
 from chemcheck._version import __version__
 from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.blend_record import BlendAnswer, Blended
-from chemcheck.judging.record import INSIDE, NO_RESULT, STATE_NAMES, VERDICT_NAMES
+from chemcheck.judging.record import INSIDE, NO_RESULT, STATE_NAMES
 from chemcheck.judging.result_values import result_values
 from chemcheck.limit_library import cautions
 from chemcheck.reports.blend_document import blend_document
@@ -107,7 +107,6 @@ def _mixed(answer: BlendAnswer, blended: Blended | None) -> dict[str, Any] | Non
     """Return what is said of one mixture."""
     if blended is None:
         return None
-    headline = blended.assessment.headline
     mixture = blended.mixture
     return {
         "shares": {
@@ -132,9 +131,9 @@ def _mixed(answer: BlendAnswer, blended: Blended | None) -> dict[str, Any] | Non
                 ("open_to_air", blended.ph.open_to_air),
             )
         },
-        "verdict": VERDICT_NAMES[headline.verdict[0]],
-        "verdicts": {one.name: VERDICT_NAMES[one.verdict[0]] for one in blended.assessment.judged},
-        "because": blended.assessment.because_texts[blended.assessment.because[0]],
+        "verdict": blended.verdict,
+        "verdicts": blended.verdicts,
+        "because": blended.because,
         "results": list(_results(blended)),
     }
 

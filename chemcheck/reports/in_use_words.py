@@ -97,7 +97,7 @@ def _exchanged(softening: Softening, place: int) -> str:
     if change < 0.0 and math.isfinite(change):
         indices = (
             f" The saturation indices of calcium's salts fall by {number(-change, 2)} or more, and "
-            "no hardness is left to settle."
+            "next to no hardness is left to settle."
         )
     return (
         f"It exchanges calcium and magnesium for sodium ({sodium} mg/L more): chloride, sulfate "

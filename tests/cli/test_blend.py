@@ -73,6 +73,29 @@ def test_a_mixture_without_ph_is_not_fit():
     assert "no usable reading of pH" in found["with_uncertainty"]["because"]
 
 
+@pytest.mark.parametrize(
+    ("water", "said"),
+    [
+        # Cations 7.1 meq/L, anions 9.7.
+        (
+            "pH=7.6; hardness=310 mg/L; alkalinity=240 mg/L; Ca=96; Mg=17; Na=20; K=2; Cl=85; "
+            "SO4=120",
+            "differ by more than 10 %",
+        ),
+        ("pH=7.6; hardness=31 mg/L; Cl=8; SO4=12; TDS=52; conductivity=900", "off by ten"),
+        ("pH=11.5; alkalinity=5 mg/L; hardness=31 mg/L; Cl=8; SO4=12", "rule each other out"),
+    ],
+)
+def test_a_mixture_with_a_water_that_cannot_be_is_not_decided(water, said):
+    found = answer(f"tap={water}", "deionised")
+    assert found["verdict"] == "undecided"
+    assert said in found["because"]
+    assert found["because"].startswith("tap: ")
+    # Without a share of it nothing is wrong with the rest.
+    more = ("--shares", "tap=0; deionised=100", "--limits", "drinking_water_who")
+    assert not answer(f"tap={water}", "deionised", more=more)["stated"]["because"].startswith("tap")
+
+
 def test_an_impossible_mixture_names_the_bounds_and_how_near_it_comes():
     salty = "salty=pH=7.5; hardness=40 mg/L; Cl=80; SO4=20"
     hard = "hard=pH=7.5; hardness=400 mg/L; Cl=10; SO4=20"
