@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from chemcheck.chemistry.glycol_tables import mass_percent, volume_percent
+from chemcheck.chemistry.glycol_percent import mass_percent, volume_percent
 from chemcheck.errors import QuantityError
 from chemcheck.limit_library.glycol_properties import (
     BASES,

@@ -6,7 +6,7 @@ from typing import TypeVar
 import numpy as np
 import numpy.typing as npt
 
-from chemcheck.chemistry.glycol_tables import volume_percent
+from chemcheck.chemistry.glycol_percent import volume_percent
 from chemcheck.judging.doubts import Doubts, for_columns
 from chemcheck.limit_library.assumed_values import coolant_concentrate
 from chemcheck.limit_library.glycol_properties import glycol_properties

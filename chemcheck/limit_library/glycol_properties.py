@@ -8,7 +8,8 @@ from pathlib import Path
 
 import numpy as np
 
-from chemcheck.chemistry.glycol_tables import PropertyTable, volume_percent
+from chemcheck.chemistry.glycol_percent import volume_percent
+from chemcheck.chemistry.glycol_tables import PropertyTable
 from chemcheck.chemistry.vapour_pressure import PureGlycol
 from chemcheck.errors import UnitError, not_one_of
 from chemcheck.limit_library.folder import limit_folder

@@ -11,13 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from chemcheck.chemistry.glycol_tables import (
+from chemcheck.chemistry.glycol_freezing import (
     SURE_TO,
-    PropertyTable,
     freezing_point,
     ice_share,
     share_that_freezes_at,
 )
+from chemcheck.chemistry.glycol_tables import PropertyTable
 from chemcheck.limit_library.glycol_properties import GlycolProperties
 from chemcheck.remedies.estimate import Column, Estimate, hull, joined
 

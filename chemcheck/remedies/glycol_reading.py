@@ -15,11 +15,9 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from chemcheck.chemistry.glycol_tables import (
-    PropertyTable,
-    share_of_density,
-    share_that_freezes_at,
-)
+from chemcheck.chemistry.glycol_density import share_of_density
+from chemcheck.chemistry.glycol_freezing import share_that_freezes_at
+from chemcheck.chemistry.glycol_tables import PropertyTable
 from chemcheck.limit_library.glycol_properties import GlycolProperties
 from chemcheck.remedies.estimate import Column, Estimate, between
 

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from chemcheck.chemistry.glycol_tables import density, read_table
+from chemcheck.chemistry.glycol_density import density
+from chemcheck.chemistry.glycol_tables import read_table
 from chemcheck.chemistry.suction_head import (
     cavitation_number,
     suction_head,

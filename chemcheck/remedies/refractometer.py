@@ -7,13 +7,8 @@ may add, are in every interval.
 import numpy as np
 from numpy.typing import ArrayLike
 
-from chemcheck.chemistry.glycol_tables import (
-    PropertyTable,
-    freezing_point,
-    read_back,
-    read_table,
-    share_that_freezes_at,
-)
+from chemcheck.chemistry.glycol_freezing import freezing_point, share_that_freezes_at
+from chemcheck.chemistry.glycol_tables import PropertyTable, read_back, read_table
 from chemcheck.limit_library.assumed_values import refraction
 from chemcheck.limit_library.glycol_properties import GlycolProperties
 from chemcheck.remedies.estimate import Column, Estimate, between

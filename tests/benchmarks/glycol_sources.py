@@ -11,13 +11,10 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from chemcheck.chemistry.glycol_tables import (
-    density,
-    freezing_point,
-    mass_percent,
-    read_table,
-    volume_percent,
-)
+from chemcheck.chemistry.glycol_density import density
+from chemcheck.chemistry.glycol_freezing import freezing_point
+from chemcheck.chemistry.glycol_percent import mass_percent, volume_percent
+from chemcheck.chemistry.glycol_tables import read_table
 from chemcheck.chemistry.vapour_pressure import boiling_point, water_boiling_point
 from chemcheck.limit_library.glycol_properties import glycol_properties
 

@@ -5,18 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from chemcheck.chemistry.glycol_tables import (
-    PropertyTable,
-    density,
-    freezing_point,
-    ice_share,
-    mass_percent,
-    read_back,
-    read_table,
-    share_of_density,
-    share_that_freezes_at,
-    volume_percent,
-)
+from chemcheck.chemistry.glycol_density import density, share_of_density
+from chemcheck.chemistry.glycol_freezing import freezing_point, ice_share, share_that_freezes_at
+from chemcheck.chemistry.glycol_percent import mass_percent, volume_percent
+from chemcheck.chemistry.glycol_tables import PropertyTable, read_back, read_table
 from chemcheck.limit_library.glycol_properties import glycol_properties
 
 ETHYLENE = glycol_properties("ethylene_glycol")

@@ -7,7 +7,10 @@ import CoolProp.CoolProp as coolprop
 import numpy as np
 import pytest
 
-from chemcheck.chemistry.glycol_tables import density, freezing_point, read_table, volume_percent
+from chemcheck.chemistry.glycol_density import density
+from chemcheck.chemistry.glycol_freezing import freezing_point
+from chemcheck.chemistry.glycol_percent import volume_percent
+from chemcheck.chemistry.glycol_tables import read_table
 from chemcheck.errors import LimitFileError, UnitError
 from chemcheck.limit_library import limit_folder
 from chemcheck.limit_library.assumed_values import cooling_circuit, refraction

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from chemcheck.chemistry.glycol_tables import density, freezing_point
+from chemcheck.chemistry.glycol_density import density
+from chemcheck.chemistry.glycol_freezing import freezing_point
 from chemcheck.limit_library.glycol_properties import glycol_properties
 from chemcheck.remedies.density_text import read_density
 from chemcheck.remedies.estimate import between, exact
