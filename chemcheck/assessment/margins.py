@@ -11,6 +11,7 @@ from chemcheck.chemistry.suction_head import tip_speed
 from chemcheck.errors import QuantityError
 from chemcheck.limit_library.assumed_values import cooling_circuit
 from chemcheck.limit_library.glycol_properties import GlycolProperties
+from chemcheck.remedies.burst_table import burst_table, bursts_below
 from chemcheck.remedies.cold_margin import ColdMargin, cold_margin, freezing
 from chemcheck.remedies.estimate import Estimate, between, exact, hull, joined, refuse_where
 from chemcheck.remedies.margins import (
@@ -68,6 +69,10 @@ def margins(share: GlycolShare, setting: Setting) -> MarginsAnswer:
     cold = swap = None
     if setting.coldest is not None:
         cold, swap = _cold(share, setting, freezes, assumptions)
+    bursts = None
+    if setting.burst:
+        bursts = bursts_below(burst_table(setting.burst), share.percent)
+        assumptions.append("The percents of the maker's table of bursting count vol% of glycol.")
     return MarginsAnswer(
         share=share,
         setting=setting,
@@ -81,11 +86,13 @@ def margins(share: GlycolShare, setting: Setting) -> MarginsAnswer:
         else boiling_by_rule(caps[-1].boils, setting.cap, rule),
         cold=cold,
         swap=swap,
+        bursts=bursts,
         assumptions=(*share.assumptions, *assumptions),
         questions=(
             *share.questions,
             *_questions(setting, share, uncertain),
             *_models_apart(share, caps),
+            *_burst_questions(bursts, freezes),
         ),
         cautions=_caution_keys(share, swap),
     )
@@ -244,6 +251,20 @@ def _questions(setting: Setting, share: GlycolShare, uncertain: bool) -> list[st
             "and 68 vol% measurements disagree, and above that it rises again. Thin it."
         )
     return asked
+
+
+def _burst_questions(bursts: Estimate | None, freezes: Estimate) -> list[str]:
+    if bursts is None:
+        return []
+    if np.isnan(bursts.value):
+        return ["The share of glycol lies outside the maker's table of bursting: nothing is said."]
+    if bursts.value >= freezes.value:
+        return [
+            f"Bursting at {float(bursts.value):.3g} C is not below the freezing point of "
+            f"{float(freezes.value):.3g} C: is that column the maker's freezing point, or the "
+            "table of another glycol?"
+        ]
+    return []
 
 
 def _models_apart(share: GlycolShare, caps: tuple[CapMargins, ...]) -> list[str]:

@@ -38,6 +38,9 @@ class Setting:
         freeze [deg C].
     coldest_has_unit : bool
         Whether whoever said the coldest temperature said its unit too.
+    burst : tuple of (Estimate, Estimate)
+        Lines of the maker's table of burst protection: percent [vol%] and temperature
+        [deg C].
     system, strength : Estimate or None
         Volume of the system [L], and percent of the concentrate [%].
     """
@@ -55,6 +58,7 @@ class Setting:
     coldest: Estimate | None = None
     coldest_has_unit: bool = True
     safety: Estimate | None = None
+    burst: tuple[tuple[Estimate, Estimate], ...] = ()
     system: Estimate | None = None
     strength: Estimate | None = None
 
@@ -86,6 +90,9 @@ class MarginsAnswer:
         Against the coldest temperature.
     swap : RefillPlan or None
         What to drain and fill for it.
+    bursts : Estimate or None
+        Temperature down to which nothing bursts by the maker's table [deg C]; None where
+        none was entered, NaN outside it.
     assumptions, questions, cautions : tuple of str
         What was assumed, what has to be settled, and keys of cautions.
     """
@@ -100,6 +107,7 @@ class MarginsAnswer:
     by_rule: Estimate
     cold: ColdMargin | None
     swap: RefillPlan | None
+    bursts: Estimate | None
     assumptions: tuple[str, ...]
     questions: tuple[str, ...]
     cautions: tuple[str, ...]

@@ -11,6 +11,7 @@ from chemcheck.cli.quantities import (
     AIR,
     ALTITUDE,
     BRIX,
+    BURST_POINT,
     CAP,
     COLDEST,
     DENSITY,
@@ -67,6 +68,12 @@ COOLANT = ("freezing_point", "refractive_index", "brix", "density", "temperature
 )
 @click.option("--coldest", type=COLDEST, help="Coldest temperature expected; deg C if bare.")
 @click.option("--safety", type=DIFFERENCE, help="Still liquid so much below it, as '5 C'.")
+@click.option(
+    "--burst",
+    type=BURST_POINT,
+    multiple=True,
+    help="A line of the maker's table of burst protection, as '50 %=-51 C'; repeat.",
+)
 @click.option("--system", type=VOLUME, help="Volume of the system, for litres to swap.")
 @click.option("--concentrate", type=SHARE_OF_A_MIX, help="Its strength; 100 % if not said.")
 @click.option("--chart", type=click.Path(path_type=Path), metavar="FILE", help="Draw PNG or SVG.")

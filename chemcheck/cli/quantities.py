@@ -149,6 +149,12 @@ def _named_level(text: str, name: str) -> tuple[str, "Estimate"]:
     return read_named_level(text, name)
 
 
+def _burst_point(text: str, name: str) -> tuple["Estimate", "Estimate"]:
+    from chemcheck.remedies.burst_table import read_burst_point
+
+    return read_burst_point(text, name)
+
+
 def _cap(text: str, name: str) -> "Estimate":
     from chemcheck.remedies.pressure_text import read_cap
 
@@ -195,6 +201,7 @@ EFFICIENCY = Kind("SHARE", _efficiency)
 RINSE_READINGS = Kind("READINGS", _rinse_readings)
 RINSE_READING = Kind("READING", _rinse_reading)
 NAMED_LEVEL = Kind("NAME=VALUE", _named_level)
+BURST_POINT = Kind("SHARE=TEMPERATURE", _burst_point)
 CAP = Kind("PRESSURE", _cap)
 AIR = Kind("PRESSURE", _air)
 ALTITUDE = Kind("HEIGHT", _altitude)

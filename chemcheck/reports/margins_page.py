@@ -3,10 +3,12 @@
 import math
 from collections.abc import Iterator
 
+import numpy as np
+
 from chemcheck.assessment.glycol_share import by_mass
 from chemcheck.assessment.margins_record import MarginsAnswer
 from chemcheck.limit_library.assumed_values import cooling_circuit, refraction
-from chemcheck.remedies.estimate import hull
+from chemcheck.remedies.estimate import Estimate, hull
 from chemcheck.remedies.margins import CapMargins
 from chemcheck.reports.bench_page import BenchPage, BenchTable, Quantity
 from chemcheck.reports.bench_text import json_interval, json_number, said
@@ -77,6 +79,11 @@ def _quantities(answer: MarginsAnswer) -> Iterator[Quantity]:
         yield Quantity("needed_percent", "share needed for it", answer.cold.needed, "vol%")
         ice = hull(lambda part: 100.0 * part, answer.cold.ice)
         yield Quantity("ice_percent", "of the water ice at the coldest", ice, "%")
+    if answer.bursts is not None:
+        yield Quantity("burst_c", "nothing bursts down to, by the maker", answer.bursts, "deg C")
+        if answer.setting.coldest is not None:
+            margin = hull(np.subtract, answer.setting.coldest, answer.bursts)
+            yield Quantity("burst_margin_c", "coldest above bursting", margin, "deg C")
     if answer.swap is not None:
         yield Quantity("swap_l", "to drain", answer.swap.drain, "L")
         yield Quantity("swap_concentrate_l", "concentrate to fill", answer.swap.concentrate, "L")
@@ -145,6 +152,7 @@ def _cold(answer: MarginsAnswer) -> Iterator[str]:
         yield "No share up to 60 vol% keeps it liquid there."
     else:
         yield f"It takes {said(cold.needed)} vol%."
+    yield from _bursting(answer, coldest)
     swap = answer.swap
     if swap is not None and float(swap.drain.value) > 0.0:
         yield (
@@ -153,6 +161,20 @@ def _cold(answer: MarginsAnswer) -> Iterator[str]:
         )
     elif swap is not None:
         yield "Nothing has to be swapped."
+
+
+def _bursting(answer: MarginsAnswer, coldest: Estimate) -> Iterator[str]:
+    """Say how far the coldest is from bursting, where the maker says anything of it."""
+    if answer.bursts is None or math.isnan(float(answer.bursts.value)):
+        return
+    margin = hull(np.subtract, coldest, answer.bursts)
+    table = f"By the maker's table nothing bursts down to {said(answer.bursts)} C"
+    if float(margin.lower) >= 0.0:
+        yield f"{table}, {said(margin)} C below that."
+    elif float(margin.upper) < 0.0:
+        yield f"{table}: at {said(coldest)} C the block may burst."
+    else:
+        yield f"{table}: whether the block holds at {said(coldest)} C is open."
 
 
 def _caps(answer: MarginsAnswer) -> BenchTable:
@@ -190,9 +212,14 @@ def _to_do(answer: MarginsAnswer) -> Iterator[str]:
     if math.isnan(float(answer.circuit.inlet_temperature.value)):
         yield "Measure the temperature at the pump's inlet and give it with --inlet-temperature."
     if answer.cold is not None:
+        figure = (
+            "no figure of it is known here: enter the maker's table with --burst"
+            if answer.bursts is None
+            else "comes from the maker's table alone"
+        )
         yield (
-            "Freezing is where slush begins. What keeps a block from bursting is colder, and "
-            "no figure of it is given here; tables of lowest ambient temperature hold a margin "
+            "Freezing is where slush begins: do not run the pump in it. What keeps a block from "
+            f"bursting is colder, and {figure}; tables of lowest ambient temperature hold a margin "
             "already. Do not mix the three."
         )
     if answer.swap is not None and float(answer.swap.drain.value) > 0.0:

@@ -7,6 +7,7 @@ mixing and topping up are simulated step by step as well.
 import numpy as np
 import pytest
 
+from chemcheck.chemistry.acid_balance import reserve_of_acid
 from chemcheck.chemistry.acid_load import (
     EQUIVALENT_MASS,
     acid_equivalents,
@@ -76,6 +77,18 @@ def test_10_cavitation_number(cap, number):
     assert found == pytest.approx(number, abs=0.011)
 
 
+@pytest.mark.parametrize(("altitude", "cap", "boils"), [(0, 0, 107.8), (2500, 103, 125.1)])
+def test_8_mixed_and_heated_step_by_step(altitude, cap, boils):
+    vessel = Vessel(0.0)
+    for _ in range(10):
+        vessel.add(0.6, glycol=100.0)
+        vessel.add(0.6, glycol=0.0)
+    temperature, pressure = 80.0, air_pressure(altitude) + cap
+    while mixture_vapour_pressure(temperature, vessel.level("glycol"), GLYCOL) < pressure:
+        temperature += 0.01
+    assert temperature == pytest.approx(boils, abs=0.07)
+
+
 def test_11_scale_of_a_year():
     assert scale_mass(300.0, 0.5 * 40.0) == pytest.approx(6.0)
     assert scale_mass(300.0, 26.0) == pytest.approx(7.8)
@@ -98,6 +111,16 @@ def test_12_acids():
     assert reserve_alkalinity_used(sulfate) == pytest.approx(1.0, abs=0.05)
     # 17 % of a buffer of pKa 4.8 is titrated at pH 5.5 (computed here).
     assert 1 - ionised_fraction(4.8, 5.5) == pytest.approx(0.17, abs=0.005)
+
+
+def test_12_acid_let_in_gram_by_gram():
+    # 100 mL of coolant with 50 meq/L of base that is all titrated at pH 5.5; a unit is 10 meq/L.
+    vessel = Vessel.of(0.1, base=50.0)
+    for _ in range(100):
+        vessel.amounts["base"] -= 0.1 * 10.0 / 75.043 * float(ionised_fraction(3.83, 5.5))
+    lost = (50.0 - vessel.level("base")) / 10.0
+    assert lost == pytest.approx(1.3, abs=0.05)
+    assert lost == pytest.approx(float(reserve_of_acid("glycolate", 1000.0)), rel=1e-3)
 
 
 def test_12_equivalent_masses_are_molar_mass_over_charge():
@@ -136,6 +159,19 @@ def test_13_depletion_hour_by_hour():
         vessel.add(leak)
     assert vessel.level("glycol") == pytest.approx(45.0)
     assert vessel.level("nitrite") == pytest.approx(900.0)
+
+
+def test_13_zero_order_hour_by_hour():
+    vessel, hours = Vessel.of(40.0, nitrite=1200.0), 0
+    while vessel.level("nitrite") > 800.0:
+        vessel.amounts["nitrite"] -= 40.0 * 300.0 / 1000.0
+        hours += 1
+    assert hours == pytest.approx(1333, abs=1)
+    vessel, hours = Vessel.of(40.0, nitrite=1200.0), 0
+    while vessel.level("nitrite") > 800.0:
+        vessel.amounts["nitrite"] *= (900.0 / 1200.0) ** 0.001
+        hours += 1
+    assert hours == pytest.approx(1409, abs=1)
 
 
 def test_14_chloride_that_nothing_explains():

@@ -103,6 +103,40 @@ def test_litres_to_swap():
     assert "What keeps a block from bursting is colder" in said
 
 
+BURST = ("--burst", "40 %=-35 C", "--burst", "50 %=-51 C")
+
+
+def test_burst_protection_comes_from_the_makers_table_alone():
+    found = answer(*HALF, *BURST, "--coldest", "-45 C")
+    assert found["burst_c"] == -51.0
+    assert found["burst_margin_c"] == 6.0
+    # Slush all the same: the two are kept apart.
+    assert found["cold_margin_c"] < 0.0
+    assert "nothing bursts down to -51 C, 6 C below that" in found["answer"]
+    assert "it turns to slush" in found["answer"]
+    without = answer(*HALF, "--coldest", "-45 C")
+    assert "burst_c" not in without
+    assert any("enter the maker's table" in one for one in without["to_do"])
+
+
+def test_burst_protection_between_and_beyond_the_lines_of_the_table():
+    between = answer("--glycol", "EG", "--glycol-percent", "45 %", *BURST)
+    assert between["burst_c"] == pytest.approx(-43.0)
+    beyond = answer("--glycol", "EG", "--glycol-percent", "55 %", *BURST)
+    assert beyond["burst_c"] is None
+    assert any("outside the maker's table" in one for one in beyond["questions"])
+
+
+def test_a_freezing_column_entered_as_bursting_is_asked_about():
+    # Makers: 50 % freezes at -37 C (published).
+    found = answer(*HALF, "--burst", "40 %=-24 C", "--burst", "50 %=-36.5 C")
+    assert any("not below the freezing point" in one for one in found["questions"])
+
+
+def test_a_block_that_may_burst_is_told():
+    assert "the block may burst" in answer(*HALF, *BURST, "--coldest", "-60 C")["answer"]
+
+
 def test_by_mass():
     # 50 mass% of ethylene glycol are 47.6 vol% (library: egasp) or 47.3 by densities.
     found = answer("--glycol", "EG", "--glycol-percent", "50 mass%")
@@ -224,6 +258,10 @@ def test_text_keeps_to_its_columns(more):
         ((*HALF, "--impeller", "60 mm"), "takes both --impeller and --speed"),
         ((*HALF, "--cap-opens", "8 psi"), "--cap-opens needs the rating as well"),
         ((*HALF, "--coldest", "50 C"), "is above 40 C"),
+        ((*HALF, "--burst", "-51 C"), "expected the percent and the temperature"),
+        ((*HALF, "--burst", "50 %=-51"), "can be C or F"),
+        ((*HALF, *BURST, "--burst", "50 %=-52 C"), "a percent stands twice"),
+        ((*HALF, "--burst", "40 %=-51 C", "--burst", "50 %=-35 C"), "are the signs right?"),
         ((*HALF, "--chart", "margins.pdf"), "ends in .png or .svg"),
         ((*HALF, "--suction-loss", "-5 kPa"), "the suction loss cannot be below zero"),
     ],
