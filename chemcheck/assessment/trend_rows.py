@@ -49,6 +49,8 @@ class TrendRows:
         Row of each sample's fresh-fill reference, -1 where there is none.
     topped : TopUps
         What was logged as added to each sample's unit before it.
+    volume : ndarray of float64, shape (n_units,)
+        What each unit's system holds [L]; NaN where unknown.
     set_aside : tuple of (str, str)
         What cannot stand in a trend, and why.
     """
@@ -61,6 +63,7 @@ class TrendRows:
     dates: npt.NDArray[np.datetime64]
     fresh: npt.NDArray[np.int64]
     topped: TopUps
+    volume: npt.NDArray[np.float64]
     set_aside: tuple[tuple[str, str], ...]
 
 
@@ -122,6 +125,7 @@ def trend_rows(
         for unit in fills.unit_ids.delete(fills.unit[last])
         if (fills.unit[usable] == fills.unit_ids.get_loc(unit)).any()
     ]
+    volume = _volumes(samples, fills, log)
     return TrendRows(
         fills,
         usage,
@@ -130,7 +134,8 @@ def trend_rows(
         last,
         samples["taken_on"].to_numpy("datetime64[D]"),
         fresh_fill_rows(samples, fills),
-        top_ups_before(samples, fills, log, _volumes(samples, fills, log)),
+        top_ups_before(samples, fills, log, volume),
+        volume,
         tuple(set_aside),
     )
 

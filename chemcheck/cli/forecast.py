@@ -81,11 +81,12 @@ def command(
     one technology are fitted together. A crossing is given as the axis since the fill by
     which the bound is passed with a chance of 10, 50 and 90 percent.
 
-    With --out DIR: units.csv, crossings.csv, rejected.csv and forecast.json, and with
-    --backtest backtest.csv.
+    With --out DIR: units.csv, crossings.csv, bounds.csv (whether each bound is right for this
+    fleet), rejected.csv and forecast.json, and with --backtest backtest.csv.
     """
     from chemcheck.analytes import find_analyte
     from chemcheck.assessment.backtest import backtest
+    from chemcheck.assessment.bound_evidence import bound_evidence
     from chemcheck.assessment.forecast import forecast
     from chemcheck.assessment.forecast_settings import ForecastSettings
     from chemcheck.intake.events import read_events
@@ -111,9 +112,10 @@ def command(
         accept_suggestions=accept_suggestions,
         tracer=None if tracer is None else find_analyte(tracer) or tracer,
     )
+    evidence = bound_evidence(answer)
     tested = backtest(answer) if backtested else None
     if out is not None:
-        write_forecast_folder(answer, out, tested)
+        write_forecast_folder(answer, out, tested, evidence)
     else:
-        print_forecast(answer, form, tested)
+        print_forecast(answer, form, tested, evidence)
     return messages.lost(readings, log, out)

@@ -173,7 +173,8 @@ class Outlook:
             f"p{100.0 * p:g}": quantiles[np.searchsorted(asked, p)] for p in probabilities
         }
         columns["status"] = status
-        columns["probability_outside_now"] = beyond
+        # Sums of weights may pass one by a rounding.
+        columns["probability_outside_now"] = np.clip(beyond, 0.0, 1.0)
         columns["slope"] = self.slopes()
         return pd.DataFrame(columns, index=pd.Index(labels, name="group"))
 

@@ -147,7 +147,7 @@ def compare_release(
     sums = [sums_of_units(runs_of(pairs, state == code), pairs.n_units) for code in (0, 1)]
     rng = np.random.default_rng(seed)
     chosen = rng.multinomial(
-        pairs.n_units, np.full(pairs.n_units, 1 / max(pairs.n_units, 1)), REPLICATES
+        pairs.n_units, np.full(pairs.n_units, 1 / pairs.n_units), REPLICATES
     ).astype(np.float64)
     tails = ((1 - confidence) / 2, (1 + confidence) / 2)
     replicates = [_rates(each, chosen) for each in sums]

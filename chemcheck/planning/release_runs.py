@@ -21,7 +21,7 @@ class Pairs:
     unit : ndarray of intp, shape (n,)
         Running number of the unit.
     n_units : int
-        How many there are.
+        How many there are, at least one.
     use : ndarray, shape (n,)
         Between the two [axis], above zero.
     value_lower, value_upper : ndarray, shape (2, n)
@@ -82,7 +82,7 @@ def pairs_of(
         first,
         last,
         codes[first],
-        int(codes.max(initial=-1)) + 1,
+        int(codes.max(initial=0)) + 1,
         ages[last] - ages[first],
         np.stack([low[first], low[last]]),
         np.stack([high[first], high[last]]),

@@ -112,7 +112,7 @@ def find_threshold(
         pairs.n_units, np.full(pairs.n_units, 1 / pairs.n_units), REPLICATES
     ).astype(np.float64)
     drawn = places[_gain(chosen @ score, chosen @ size).argmax(axis=1)]
-    low, high = (float(np.quantile(drawn, each)) for each in tails)
+    low, high = _to_neighbours(value, *(float(np.quantile(drawn, each)) for each in tails))
     if high - low > WIDEST * np.ptp(value):
         return _none(f"the rate changes, but anywhere between {low:.3g} and {high:.3g}", p_value)
     best = float(places[_gain(score.sum(axis=0), size.sum(axis=0)).argmax()])
@@ -121,6 +121,15 @@ def find_threshold(
 
 def _none(reason: str, p_value: float = np.nan) -> Threshold:
     return Threshold(np.nan, np.nan, np.nan, p_value, f"the data cannot tell: {reason}")
+
+
+def _to_neighbours(value: Floats, low: float, high: float) -> tuple[float, float]:
+    """Widen an interval to the nearest values seen: between those all places split alike."""
+    below, above = value[value <= low], value[value >= high]
+    return (
+        float(below.max()) if below.size else low,
+        float(above.min()) if above.size else high,
+    )
 
 
 def _by_unit(values: Floats, unit: np.ndarray, n_units: int) -> Floats:

@@ -8,16 +8,20 @@ import pandas as pd
 
 from chemcheck._version import __version__
 from chemcheck.assessment.backtest import Backtest
+from chemcheck.assessment.bound_evidence import BoundEvidence
 from chemcheck.assessment.forecast import PERCENTILES, Forecast
 from chemcheck.limit_library import cautions
 from chemcheck.reports.backtest_words import backtest_document
 from chemcheck.reports.bound_choice_words import choice_of_bound
+from chemcheck.reports.bound_evidence_words import evidence_document
 from chemcheck.reports.suggestion_words import suggestion_document
 
 SCHEMA = "chemcheck/forecast/1"
 
 
-def forecast_document(forecast: Forecast, backtest: Backtest | None = None) -> dict[str, Any]:
+def forecast_document(
+    forecast: Forecast, backtest: Backtest | None = None, evidence: BoundEvidence | None = None
+) -> dict[str, Any]:
     """Return a forecast as a document that JSON can hold.
 
     Parameters
@@ -26,14 +30,16 @@ def forecast_document(forecast: Forecast, backtest: Backtest | None = None) -> d
         What to say.
     backtest : Backtest or None
         How past forecasts did, where that was asked.
+    evidence : BoundEvidence or None
+        Whether each bound is right for the fleet.
 
     Returns
     -------
     dict
         ``schema``, ``version``, ``limit_sets``, ``axis``, ``axis_unit``, ``risk``,
         ``choice_of_bound``, ``units``, ``suggestions``, ``not_forecast``, ``assumptions``,
-        ``cautions``, and ``backtest`` if asked. Places are on the axis since the fill; null
-        beyond the horizon.
+        ``cautions``, ``bound_evidence`` where given, and ``backtest`` if asked. Places are on
+        the axis since the fill; null beyond the horizon.
     """
     analytes = forecast.analytes
     by_unit: Mapping[Any, pd.DataFrame] = dict(list(analytes.groupby("unit")))
@@ -42,6 +48,8 @@ def forecast_document(forecast: Forecast, backtest: Backtest | None = None) -> d
         for place, row in enumerate(forecast.units.to_dict("records"))
     ]
     asked = {} if backtest is None else {"backtest": backtest_document(forecast, backtest)}
+    if evidence is not None:
+        asked["bound_evidence"] = evidence_document(forecast, evidence)
     return {
         "schema": SCHEMA,
         "version": __version__,

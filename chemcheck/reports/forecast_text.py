@@ -4,10 +4,12 @@ import pandas as pd
 
 from chemcheck.analytes import analyte
 from chemcheck.assessment.backtest import Backtest
+from chemcheck.assessment.bound_evidence import BoundEvidence
 from chemcheck.assessment.forecast import Forecast
 from chemcheck.limit_library import cautions
 from chemcheck.reports.backtest_words import backtest_text
 from chemcheck.reports.bound_choice_words import choice_of_bound
+from chemcheck.reports.bound_evidence_words import evidence_text
 from chemcheck.reports.forecast_tables import urgency
 from chemcheck.reports.numbers import counted, number
 from chemcheck.reports.suggestion_words import suggestion_lines
@@ -17,7 +19,9 @@ from chemcheck.reports.text_layout import TIED, bullets, heading, paragraph, tab
 LISTED = 60
 
 
-def forecast_text(forecast: Forecast, backtest: Backtest | None = None) -> str:
+def forecast_text(
+    forecast: Forecast, backtest: Backtest | None = None, evidence: BoundEvidence | None = None
+) -> str:
     """Return a forecast as text.
 
     Parameters
@@ -26,6 +30,8 @@ def forecast_text(forecast: Forecast, backtest: Backtest | None = None) -> str:
         What to say.
     backtest : Backtest or None
         How past forecasts did, where that was asked.
+    evidence : BoundEvidence or None
+        Whether each bound is right for the fleet.
 
     Returns
     -------
@@ -50,6 +56,8 @@ def forecast_text(forecast: Forecast, backtest: Backtest | None = None) -> str:
     if len(forecast.suggestions):
         parts.append(_section("Readings that break the pattern", suggestion_lines(forecast)))
     parts.append(_section("What to do", _to_do(forecast)))
+    if evidence is not None and len(evidence.bounds):
+        parts.append(evidence_text(forecast, evidence))
     if backtest is not None:
         parts.append(backtest_text(forecast, backtest))
     numbered = [paragraph(source, f"[{k}] ", "    ") for source, k in sources.items()]
