@@ -80,7 +80,7 @@ def _middle(ends: Ends, where: npt.NDArray[np.bool_]) -> Singles:
 def _leave_out(answer: Singles, plan: Plan, rows: slice | npt.NDArray[np.intp]) -> None:
     """Take out what is not looked at in a sample's technology."""
     technology = plan.references.technology[rows]
-    for k in np.flatnonzero(plan.readable & ~plan.applies.all(axis=1)):
+    for k in np.flatnonzero(~plan.applies.all(axis=1)):
         answer[k] *= plan.applies[k, technology]
 
 

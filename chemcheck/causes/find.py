@@ -4,12 +4,10 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from chemcheck.causes.plan import make_plan
 from chemcheck.causes.record import Causes
-from chemcheck.causes.references import find_references
 from chemcheck.judging.plan import material_codes
+from chemcheck.judging.strata import codes_of
 from chemcheck.judging.uncertainty import precision_table
-from chemcheck.limit_library.causes import signatures
 from chemcheck.readings.record import Readings
 
 
@@ -42,12 +40,12 @@ def find_causes(
     interval and its method's uncertainty count once: what laboratory, method and unit share
     with the reference moves both together.
     """
-    references = find_references(readings, log)
-    if not references.use.any():
+    _, names = codes_of(readings.samples["material"])
+    if "coolant" not in names:
         return None
     if uncertainty is None:
         uncertainty = _of_methods(readings)
-    return Causes(make_plan(readings, references, uncertainty, tuple(signatures().values())))
+    return Causes(readings, log, uncertainty)
 
 
 def _of_methods(readings: Readings) -> npt.NDArray[np.float32]:

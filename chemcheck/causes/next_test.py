@@ -6,7 +6,7 @@ from chemcheck.causes.evidence import evidence
 from chemcheck.causes.plan import NEEDS, Plan
 from chemcheck.causes.quantities import Quantities
 from chemcheck.causes.ranking import Ranking, move_of, rank
-from chemcheck.causes.sentences import was_read
+from chemcheck.causes.sentences import unread
 from chemcheck.limit_library.cause_records import DERIVED, Feature
 from chemcheck.limit_library.cause_tests import CauseTest, cause_tests
 
@@ -97,16 +97,12 @@ def _weigh(
 def _gains(plan: Plan, quantities: Quantities, ranking: Ranking) -> dict[str, float]:
     """Return what a reading of each analyte that was not read gains between the first two."""
     first, second = (int(c) for c in ranking.order[:2, 0])
-    technology = plan.references.technology[quantities.rows][0]
+    row = int(np.asarray(quantities.rows)[0])
     signed: dict[str, dict[tuple[str, bool], float]] = {}
     for c, sign in ((first, 1.0), (second, -1.0)):
         if c < 0:
             continue
-        where = plan.of_cause[c]
-        for k in range(where.start, where.stop):
-            feature = plan.features[k]
-            if was_read(plan, quantities, k, 0) or not plan.applies[k, technology]:
-                continue
+        for feature in unread(plan, quantities, c, row):
             for key in _reads(feature):
                 moves = signed.setdefault(key, {})
                 gain = sign * (feature.weight + feature.against) / 2

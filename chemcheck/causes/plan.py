@@ -37,7 +37,6 @@ class Settings:
     factor_of_one: float
     chance_up_to: float
     surely_at: float
-    told_from: float
     raised_from: float
     supported_from: float
 
@@ -90,17 +89,15 @@ class Plan:
     causes : tuple of Signature
         All signatures.
     features : tuple of Feature
-        Of all causes, one cause after the other.
+        Of all causes, one cause after the other, those that anything read can speak of.
     of_cause : tuple of slice
         Which features are whose.
     column : mapping of str to int
         Where the readings of each analyte stand.
     quantities : tuple of QuantityFeatures
-        The features that anything read can speak of.
-    readable : ndarray of bool, shape (n_features,)
-        Whether a feature is among them.
+        The same features by what they look at.
     keys : tuple of ndarray of int
-        By cause, the features that bring it up and that anything read can speak of.
+        By cause, the features that bring it up.
     once : tuple of ndarray of int
         Features of a cause of which only the one that says most counts.
     applies : ndarray of bool, shape (n_features, n_technologies + 1)
@@ -125,7 +122,6 @@ class Plan:
     of_cause: tuple[slice, ...]
     column: Mapping[str, int]
     quantities: tuple[QuantityFeatures, ...]
-    readable: npt.NDArray[np.bool_]
     keys: tuple[npt.NDArray[np.intp], ...]
     once: tuple[npt.NDArray[np.intp], ...]
     applies: npt.NDArray[np.bool_]
@@ -157,12 +153,11 @@ def make_plan(
     column = _columns(readings)
     features: list[Feature] = []
     of_cause: list[slice] = []
+    conservative, fingerprint = (_read(name, column) for name in ("conservative", "fingerprint"))
     for cause in causes:
         start = len(features)
-        features += cause.features
+        features += [one for one in cause.features if _readable(one, column, conservative)]
         of_cause.append(slice(start, len(features)))
-    conservative, fingerprint = (_read(name, column) for name in ("conservative", "fingerprint"))
-    readable = np.array([_readable(one, column, conservative) for one in features], dtype=np.bool_)
     names = (*references.technologies, None)
     return Plan(
         readings=readings,
@@ -172,19 +167,19 @@ def make_plan(
         features=tuple(features),
         of_cause=tuple(of_cause),
         column=column,
-        quantities=_quantities(features, readable),
-        readable=readable,
+        quantities=_quantities(features),
         keys=tuple(
             np.array(
-                [k for k in range(w.start, w.stop) if features[k].key and readable[k]],
+                [k for k in range(w.start, w.stop) if features[k].key],
                 dtype=np.intp,
             )
             for w in of_cause
         ),
-        once=_counted_once(features, of_cause, readable),
+        once=_counted_once(features, of_cause),
         applies=np.array(
-            [[not one.technologies or t in one.technologies for t in names] for one in features]
-        ),
+            [[not one.technologies or t in one.technologies for t in names] for one in features],
+            dtype=np.bool_,
+        ).reshape(len(features), len(names)),
         cause_applies=np.array(
             [[not one.technologies or t in one.technologies for t in names] for one in causes]
         ),
@@ -246,13 +241,10 @@ def _readable(feature: Feature, column: Mapping[str, int], conservative: tuple[s
     return feature.of in column and (feature.to is None or feature.to in column)
 
 
-def _quantities(
-    features: Sequence[Feature], readable: npt.NDArray[np.bool_]
-) -> tuple[QuantityFeatures, ...]:
+def _quantities(features: Sequence[Feature]) -> tuple[QuantityFeatures, ...]:
     """Put features together that look at the same quantity from the same side."""
     kinds: dict[object, list[int]] = {}
-    for k in np.flatnonzero(readable).tolist():
-        one = features[k]
+    for k, one in enumerate(features):
         kinds.setdefault((one.of, one.look, one.up, one.held_against, one.to, one.band), []).append(
             k
         )
@@ -279,13 +271,13 @@ def _lines(features: Sequence[Feature], places: list[int]) -> QuantityFeatures:
 
 
 def _counted_once(
-    features: Sequence[Feature], of_cause: Sequence[slice], readable: npt.NDArray[np.bool_]
+    features: Sequence[Feature], of_cause: Sequence[slice]
 ) -> tuple[npt.NDArray[np.intp], ...]:
     found = []
     for where in of_cause:
         groups: dict[str, list[int]] = {}
         for k in range(where.start, where.stop):
-            if features[k].once and readable[k]:
+            if features[k].once:
                 groups.setdefault(features[k].once, []).append(k)
         found += [np.array(places) for places in groups.values() if len(places) > 1]
     return tuple(found)

@@ -256,6 +256,9 @@ class Quantities:
         life goes: what a fault did to it stays one.
         """
         references = self.plan.references
+        if references.before is references.baseline:
+            least, most = grown_old(analyte, low, high, references.since_first[self.rows])
+            return np.minimum(low, least), np.maximum(high, most)
         by_end = grown_old(analyte, low, high, np.float32(1))
         before_low, before_high = self._read_at(analyte, references.before)
         if _is_amount(analyte):

@@ -1,6 +1,6 @@
 """Causes ranked: each by its own evidence, then by what the first ones leave unexplained."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -54,56 +54,76 @@ def rank(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Rank
     -------
     Ranking
         The cause with the most evidence comes first. What speaks for it explains the same
-        moves of the same readings: of the others that evidence is taken out, and what is
-        left of the best, if it is raised by that alone, comes second; and so a third time.
-        After them the others follow by all their evidence: they look alike.
+        moves of the same readings, in proportion: of the others that evidence is taken out,
+        and what is left of the best, if it is raised by that alone, comes second; and so a
+        third time. After them the others follow by all their evidence: they look alike.
     """
     weight = weights(plan, found, rows)
+    order, raised = raise_causes(plan, found, weight)
+    _fill_up(order, raised, weight)
+    return Ranking(weight, order, raised)
+
+
+def raise_causes(
+    plan: Plan, found: Singles, weight: Singles
+) -> tuple[npt.NDArray[np.int16], npt.NDArray[np.int8]]:
+    """Raise causes one after the other, each by what those before it leave unexplained.
+
+    Parameters
+    ----------
+    plan : Plan
+        Of all samples.
+    found : ndarray of float32, shape (n_features, n)
+        From `evidence`.
+    weight : ndarray of float32, shape (n_causes, n)
+        From `weights`.
+
+    Returns
+    -------
+    order : ndarray of int16, shape (TOLD, n)
+        The causes raised, the first first; -1 elsewhere.
+    raised : ndarray of int8, shape (n,)
+        How many they are.
+    """
     n = weight.shape[1]
     order = np.full((TOLD, n), -1, dtype=np.int16)
     raised = np.zeros(n, dtype=np.int8)
-    if not n:
-        return Ranking(weight, order, raised)
-    likely = np.where(thought_of(plan, found), weight, IMPOSSIBLE)
-    left = likely.copy()
-    each = np.arange(n)
-    told = np.zeros(n, dtype=np.int8)
-    still = np.ones(n, dtype=np.bool_)
+    left = np.where(thought_of(plan, found), weight, IMPOSSIBLE)
+    at = np.arange(n)
+    some = found
     for place in range(MOST_RAISED):
-        best = left.argmax(axis=0)
-        still &= left[best, each] >= plan.settings.told_from
-        at = np.flatnonzero(still)
         if not at.size:
             break
-        order[place, at], told[at] = best[at], place + 1
-        up = at[(raised[at] == place) & (left[best[at], at] >= plan.settings.raised_from)]
-        raised[up] = place + 1
-        left[:, ~still] = IMPOSSIBLE
+        best = left.argmax(axis=0)
+        good = np.flatnonzero(left[best, np.arange(at.size)] >= plan.settings.raised_from)
+        # Samples of one cause stand together, so that each cause is explained at one go.
+        good = good[np.argsort(best[good], kind="stable")]
+        at, best = at[good], best[good]
+        order[place, at], raised[at] = best, place + 1
         if place + 1 < MOST_RAISED:
-            found = _unexplained(plan, found, best, at)
-            some = found[:, at]
-            left[:, at] = np.where(
-                thought_of(plan, some), weights(plan, some, _of(rows, at)), IMPOSSIBLE
-            )
-            for before in range(place + 1):
-                left[order[before, at], at] = IMPOSSIBLE
-    _fill_up(order, told, weight)
-    return Ranking(weight, order, raised)
+            some, left = some[:, good], left[:, good]
+            explain(plan, some, left, best)
+            left[best, np.arange(at.size)] = IMPOSSIBLE
+    return order, raised
 
 
 def weights(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Singles:
     """Add up the evidence of each cause that can happen in a sample."""
-    n = found.shape[1]
-    answer = np.empty((len(plan.causes), n), dtype=np.float32)
+    answer = np.zeros((len(plan.causes), found.shape[1]), dtype=np.float32)
+    named = [c for c, where in enumerate(plan.of_cause) if where.stop > where.start]
+    if named:
+        starts = [plan.of_cause[c].start for c in named]
+        answer[named] = np.add.reduceat(found, starts, axis=0)
     technology = plan.references.technology[rows]
     glycol = plan.references.glycol[rows]
-    for c, where in enumerate(plan.of_cause):
-        found[where].sum(axis=0, out=answer[c])
+    for c in range(len(plan.causes)):
         if not plan.cause_applies[c].all():
             answer[c, ~plan.cause_applies[c, technology]] = IMPOSSIBLE
         if not plan.glycol_applies[c].all():
             answer[c, ~plan.glycol_applies[c, glycol]] = IMPOSSIBLE
-    answer[:, ~plan.references.use[rows]] = IMPOSSIBLE
+    use = plan.references.use[rows]
+    if not use.all():
+        answer[:, ~use] = IMPOSSIBLE
     return answer
 
 
@@ -111,8 +131,8 @@ def thought_of(plan: Plan, found: Singles) -> npt.NDArray[np.bool_]:
     """Return which causes a key feature speaks for."""
     answer = np.zeros((len(plan.causes), found.shape[1]), dtype=np.bool_)
     for c, keys in enumerate(plan.keys):
-        if keys.size:
-            answer[c] = found[keys].max(axis=0) > 0
+        for k in keys:
+            answer[c] |= found[k] > 0
     return answer
 
 
@@ -129,40 +149,56 @@ def _features_by_move(features: tuple[Feature, ...]) -> dict[tuple[str, bool], l
     return by_move
 
 
-def _unexplained(
-    plan: Plan, found: Singles, cause: npt.NDArray[np.intp], at: npt.NDArray[np.intp]
-) -> Singles:
-    """Take out the evidence for others that a cause's own evidence explains."""
-    answer = found.copy()
+def explain(plan: Plan, found: Singles, left: Singles, cause: npt.NDArray[np.intp]) -> None:
+    """Take out, in place, the evidence of others that causes explain.
+
+    Parameters
+    ----------
+    plan : Plan
+        Of all samples.
+    found : ndarray of float32, shape (n_features, n)
+        The evidence of some samples.
+    left : ndarray of float32, shape (n_causes, n)
+        What of it is left of each cause.
+    cause : ndarray of int, shape (n,)
+        The cause of each sample, in ascending order.
+
+    Notes
+    -----
+    Evidence for the same move is taken out as far as the cause has evidence of its own for
+    it. Where a cause moved a reading the other way, the reading says nothing against others.
+    """
     by_move = _features_by_move(plan.features)
-    for c in np.unique(cause[at]):
-        rows = at[cause[at] == c]
+    of_cause = np.repeat(
+        np.arange(len(plan.of_cause)), [where.stop - where.start for where in plan.of_cause]
+    )
+    for c in np.unique(cause).tolist():
+        here = slice(*np.searchsorted(cause, (c, c + 1)).tolist())
         where = plan.of_cause[c]
-        for move, mine in _moves(plan, where):
-            explained = found[np.ix_(mine, rows)].max(axis=0)
-            at_work = explained > 0
-            same = _others(plan, by_move.get(move, ()), where)
-            cells = np.ix_(same, rows[at_work])
-            left = answer[cells] - explained[at_work]
-            answer[cells] = np.where(answer[cells] > 0, np.maximum(left, 0), answer[cells])
-            opposite = _others(plan, by_move.get((move[0], not move[1]), ()), where)
-            cells = np.ix_(opposite, rows[at_work])
-            answer[cells] = np.maximum(answer[cells], 0)
-    return answer
+        for (name, up), mine in _moves(plan, where).items():
+            explained = np.maximum(found[mine, here].max(axis=0), 0)
+            for k in _others(by_move.get((name, up), ()), where):
+                taken = np.minimum(np.maximum(found[k, here], 0), explained)
+                found[k, here] -= taken
+                left[of_cause[k], here] -= taken
+            for k in _others(by_move.get((name, not up), ()), where):
+                taken = np.where(explained > 0, np.minimum(found[k, here], 0), 0)
+                found[k, here] -= taken
+                left[of_cause[k], here] -= taken
 
 
-def _others(plan: Plan, features: Sequence[int], where: slice) -> list[int]:
-    """Return the readable features among some that are not of a cause."""
-    return [k for k in features if plan.readable[k] and not where.start <= k < where.stop]
+def _others(features: Sequence[int], where: slice) -> list[int]:
+    """Return the features among some that are not of a cause."""
+    return [k for k in features if not where.start <= k < where.stop]
 
 
-def _moves(plan: Plan, where: slice) -> Iterator[tuple[tuple[str, bool], list[int]]]:
-    """Yield the moves of a cause with its readable features of each."""
+def _moves(plan: Plan, where: slice) -> dict[tuple[str, bool], list[int]]:
+    """Return the moves of a cause with its features of each."""
     moves: dict[tuple[str, bool], list[int]] = {}
     for k in range(where.start, where.stop):
-        if plan.readable[k] and not plan.features[k].steady:
+        if not plan.features[k].steady:
             moves.setdefault(move_of(plan.features[k]), []).append(k)
-    yield from moves.items()
+    return moves
 
 
 def _fill_up(order: npt.NDArray[np.int16], told: npt.NDArray[np.int8], weight: Singles) -> None:
@@ -178,10 +214,3 @@ def _fill_up(order: npt.NDArray[np.int16], told: npt.NDArray[np.int8], weight: S
         at, best = at[good], best[good]
         order[place, at] = best
         left[best, at] = IMPOSSIBLE
-
-
-def _of(rows: slice | npt.NDArray[np.intp], at: npt.NDArray[np.intp]) -> npt.NDArray[np.intp]:
-    """Return the rows of some samples of a stretch."""
-    if isinstance(rows, slice):
-        return at + (rows.start or 0)
-    return rows[at]

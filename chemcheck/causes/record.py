@@ -2,18 +2,23 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
 from chemcheck.causes.evidence import evidence
-from chemcheck.causes.plan import Plan
+from chemcheck.causes.plan import Plan, make_plan
 from chemcheck.causes.ranking import Ranking, rank
+from chemcheck.causes.references import find_references
+from chemcheck.limit_library.causes import signatures
 from chemcheck.limit_library.records import Evidence
+from chemcheck.readings.record import Readings
 
 # So many samples are weighed at once: few enough for a processor's cache.
-STRETCH = 4096
+STRETCH = 1 << 14
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,17 +91,29 @@ class TechnologyCheck:
     candidates: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Causes:
     """Causes of all samples; weighed when asked for, a stretch at a time.
 
     Parameters
     ----------
-    plan : Plan
-        What is weighed, and against what.
+    readings : Readings
+        All samples.
+    log : DataFrame or None
+        Events: a change begins a new fill.
+    uncertainty : ndarray of float32, shape (n_samples, n_columns)
+        Standard uncertainty of each reading [canonical unit].
     """
 
-    plan: Plan
+    readings: Readings
+    log: pd.DataFrame | None
+    uncertainty: npt.NDArray[np.float32]
+
+    @cached_property
+    def plan(self) -> Plan:
+        """What is weighed, and against what."""
+        references = find_references(self.readings, self.log)
+        return make_plan(self.readings, references, self.uncertainty, tuple(signatures().values()))
 
     def of_sample(self, row: int) -> tuple[Hypothesis, ...]:
         """Return the causes of one sample, the likeliest first.

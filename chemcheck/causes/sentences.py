@@ -1,6 +1,6 @@
 """Evidence in words, for samples that are told of."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 import numpy.typing as npt
@@ -47,16 +47,13 @@ def _hypothesis(
 ) -> Hypothesis:
     cause, where = plan.causes[c], plan.of_cause[c]
     speaks_for, speaks_against = [], []
-    read = []
     for k in range(where.start, where.stop):
         said = float(found[k, i])
         if said > _LEAST_TOLD:
             speaks_for.append((-said, _said(plan.features[k], quantities, i)))
         elif said < -_LEAST_TOLD:
             speaks_against.append((said, _said(plan.features[k], quantities, i)))
-        if was_read(plan, quantities, k, i):
-            read.append(k)
-    missing, least, most = missing_of(plan, where, read, row)
+    missing, least, most = what_is_missing(unread(plan, quantities, c, row, i))
     weight = float(found[where, i].sum())
     return Hypothesis(
         cause=cause.key,
@@ -79,8 +76,6 @@ def _hypothesis(
 
 def was_read(plan: Plan, quantities: Quantities, k: int, i: int) -> bool:
     """Return whether a feature's reading is there in one sample of a stretch."""
-    if not plan.readable[k]:
-        return False
     feature = plan.features[k]
     if feature.of in DERIVED:
         return bool(quantities.of(feature)[0][i] > -UNKNOWN)
@@ -88,19 +83,44 @@ def was_read(plan: Plan, quantities: Quantities, k: int, i: int) -> bool:
     return all(quantities.ends(key)[0][i] > -UNKNOWN for key in keys)
 
 
-def missing_of(
-    plan: Plan, where: slice, read: list[int], row: int
-) -> tuple[tuple[str, ...], float, float]:
-    """Return what a cause names and nobody read, and how much that could say either way."""
-    technology = plan.references.technology[row]
-    seen = {plan.features[k].once for k in read if plan.features[k].once}
+def unread(plan: Plan, quantities: Quantities, c: int, row: int, i: int = 0) -> Iterator[Feature]:
+    """Yield the features of a cause that nobody read in one sample of a stretch.
+
+    Parameters
+    ----------
+    plan : Plan
+        Of all samples.
+    quantities : Quantities
+        Of the stretch.
+    c : int
+        Position of the cause.
+    row, i : int
+        Position of the sample among all, and in the stretch.
+
+    Yields
+    ------
+    Feature
+        Not those of other technologies, nor those that see what another one read.
+    """
+    where = plan.of_cause[c]
+    read = [
+        plan.features[k] for k in range(where.start, where.stop) if was_read(plan, quantities, k, i)
+    ]
+    seen = {feature.once for feature in read if feature.once}
+    code = int(plan.references.technology[row])
+    technology = plan.references.technologies[code] if code >= 0 else None
+    for feature in plan.causes[c].features:
+        elsewhere = bool(feature.technologies) and technology not in feature.technologies
+        if not (elsewhere or feature.once in seen or any(feature is one for one in read)):
+            yield feature
+
+
+def what_is_missing(features: Iterable[Feature]) -> tuple[tuple[str, ...], float, float]:
+    """Name what nobody read, and say how much it could say against a cause and for it."""
     names: dict[str, None] = {}
     against: dict[str, float] = {}
     weight: dict[str, float] = {}
-    for k in range(where.start, where.stop):
-        feature = plan.features[k]
-        if k in read or feature.once in seen or not plan.applies[k, technology]:
-            continue
+    for k, feature in enumerate(features):
         names[_needs(feature)] = None
         group = feature.once or str(k)
         against[group] = max(against.get(group, 0.0), feature.against)

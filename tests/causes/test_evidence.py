@@ -11,7 +11,7 @@ from chemcheck.causes import find_causes
 from chemcheck.causes.evidence import evidence
 from chemcheck.causes.plan import Plan
 from chemcheck.causes.quantities import Quantities
-from chemcheck.causes.sentences import missing_of, was_read
+from chemcheck.causes.sentences import unread, what_is_missing
 from chemcheck.limit_library.cause_records import DERIVED
 from chemcheck.limit_library.causes import signatures
 from tests.builders import readings
@@ -67,10 +67,8 @@ def _bounds(plan: Plan) -> dict[str, tuple[float, float]]:
     quantities = Quantities(plan, rows)
     found = evidence(plan, rows)
     answer = {}
-    for cause, where in zip(plan.causes, plan.of_cause, strict=True):
-        places = range(where.start, where.stop)
-        read = [k for k in places if was_read(plan, quantities, k, 0)]
-        _, least, most = missing_of(plan, where, read, 1)
+    for c, (cause, where) in enumerate(zip(plan.causes, plan.of_cause, strict=True)):
+        _, least, most = what_is_missing(unread(plan, quantities, c, 1))
         weight = float(found[where].sum())
         answer[cause.key] = (weight - least, weight + most)
     return answer
