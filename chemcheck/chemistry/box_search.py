@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from chemcheck.chemistry.carbonate import equilibrate, heat, open_to_air, speciate_totals
+from chemcheck.chemistry.phosphate import hydroxyapatite_index
 from chemcheck.chemistry.precipitation import precipitation_potential
 from chemcheck.chemistry.saturation import SCALE_SOLIDS, saturation_index
 from chemcheck.chemistry.waters import Speciation, totals_per_kilogram
@@ -15,10 +16,13 @@ Floats = NDArray[np.float64]
 Inputs = Mapping[str, Floats]
 
 IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate")
-INPUTS = ("ph", "alkalinity", *IONS, "temperature")
+INPUTS = ("ph", "alkalinity", *IONS, "silica", "temperature")
+PHOSPHATE = "phosphate"  # a trace: it moves nothing, so that it is no side of the box
 CALCITE, ARAGONITE, GYPSUM, ANHYDRITE = (f"{solid}_si" for solid in SCALE_SOLIDS)
 POTENTIAL = "ccpp_mg_per_kg"
 FIGURES = ("ph", CALCITE, ARAGONITE, GYPSUM, ANHYDRITE, POTENTIAL)
+BRUCITE, SILICA, HYDROXYAPATITE = "brucite_si", "amorphous_silica_si", "hydroxyapatite_si"
+OTHER_FIGURES = (BRUCITE, SILICA, HYDROXYAPATITE)
 
 # Inputs whose corners are tried together: sodium and potassium act alike, by the ionic strength
 # and their pairs with anions; chloride by the ionic strength alone.
@@ -30,6 +34,7 @@ GROUPS: tuple[tuple[str, ...], ...] = (
     ("sulfate",),
     ("sodium", "potassium"),
     ("chloride",),
+    ("silica",),
     ("temperature",),
 )
 _LOWER, _UPPER = 0, 1
@@ -64,11 +69,14 @@ class BoxSearch:
         wide: NDArray[np.bool_],
         temperatures: tuple[float, ...],
         vented: bool,
+        phosphate: tuple[Floats, Floats],
+        figures: tuple[str, ...],
     ) -> None:
         self.low, self.high, self.wide, self.vented = low, high, wide, vented
+        self.phosphate, self.figures = phosphate, figures
         self.temperatures = temperatures
         self.size = low["ph"].size
-        shape = (2, len(temperatures), len(FIGURES), self.size)
+        shape = (2, len(temperatures), len(figures), self.size)
         # The least of a figure and of its negative: both ends are one search. Beside them the
         # corner where it was found.
         self.best = np.full(shape, np.inf)
@@ -94,9 +102,9 @@ class BoxSearch:
             np.logical_or.at(flag, water, found)
         for step, temperature in enumerate(self.temperatures):
             at = _at(sampled, np.full(water.size, temperature), self.vented)
-            for row, figure in enumerate(FIGURES):
-                values = _figure(at, figure)
-                for end, signed in enumerate((values, -values)):
+            for row, figure in enumerate(self.figures):
+                ends = self._both_ends(at, figure, water)
+                for end, signed in enumerate((ends[0], -ends[1])):
                     signed = np.where(np.isnan(signed), np.inf, signed)
                     if water.size > self.size:
                         order = np.lexsort((signed, water))
@@ -104,6 +112,18 @@ class BoxSearch:
                         signed = signed[leading]
                         self.corner[end, step, row] = code[leading]
                     self.best[end, step, row] = signed
+
+    def _both_ends(
+        self, at: Speciation, figure: str, water: NDArray[np.intp]
+    ) -> tuple[Floats, Floats]:
+        """Return a figure at corners, as it counts for the lower and for the upper end."""
+        if figure != HYDROXYAPATITE:
+            values = _figure(at, figure)
+            return values, values
+        least, most = (each[water] for each in self.phosphate)
+        if np.isnan(least).all():
+            return least, most
+        return hydroxyapatite_index(at, least), hydroxyapatite_index(at, most)
 
     def turning_points(self) -> None:
         """Search on from the best corner along the inputs that figures turn round with."""
@@ -179,7 +199,8 @@ def _fractions(corner: NDArray[np.intp]) -> Floats:
 
 def _sampled(inputs: Inputs) -> Speciation:
     """Speciate as sampled; a water that cannot be counts as one without carbonate."""
-    totals = totals_per_kilogram(inputs["alkalinity"], *(inputs[name] for name in IONS))
+    amounts = {name: inputs[name] for name in ("alkalinity", *IONS, "silica")}
+    totals = totals_per_kilogram(**amounts)
     water = speciate_totals(totals, inputs["ph"], inputs["temperature"])
     if not np.any(water.impossible):
         return water
@@ -203,4 +224,4 @@ def _figure(water: Speciation, figure: str) -> Floats:
         return water.ph
     if figure == POTENTIAL:
         return precipitation_potential(water).potential
-    return saturation_index(water, figure.removesuffix("_si"))
+    return saturation_index(water, figure.removesuffix("_si").replace("_", " "))

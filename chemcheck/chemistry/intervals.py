@@ -15,12 +15,17 @@ from numpy.typing import ArrayLike, NDArray
 from chemcheck.chemistry.box_search import (
     ANHYDRITE,
     ARAGONITE,
+    BRUCITE,
     CALCITE,
     FIGURES,
     GROUPS,
     GYPSUM,
+    HYDROXYAPATITE,
     INPUTS,
+    OTHER_FIGURES,
+    PHOSPHATE,
     POTENTIAL,
+    SILICA,
     BoxSearch,
 )
 from chemcheck.chemistry.range_record import Range
@@ -39,22 +44,33 @@ ALLOWANCE: Mapping[str, float] = {
     GYPSUM: 0.01,
     ANHYDRITE: 0.01,
     POTENTIAL: 0.25,
+    BRUCITE: 0.01,
+    SILICA: 0.01,
+    HYDROXYAPATITE: 0.1,
 }
+_ALL = (*FIGURES, *OTHER_FIGURES)
 
+# What an input counts for that is left out.
+_LEFT_OUT: Mapping[str, float] = {"silica": 0.0, PHOSPHATE: np.nan}
 # Ends that an input without an upper end leaves open.
 _OPEN_UPPER: Mapping[str, tuple[str, ...]] = {
-    "ph": ("ph", CALCITE, ARAGONITE, POTENTIAL),
-    "alkalinity": ("ph", CALCITE, ARAGONITE, POTENTIAL),
-    "calcium": FIGURES,
+    "ph": ("ph", CALCITE, ARAGONITE, POTENTIAL, BRUCITE, HYDROXYAPATITE),
+    "alkalinity": ("ph", CALCITE, ARAGONITE, POTENTIAL, BRUCITE, HYDROXYAPATITE),
+    "calcium": (*FIGURES, HYDROXYAPATITE),
+    "silica": ("ph", SILICA),
+    PHOSPHATE: (HYDROXYAPATITE,),
     "sulfate": ("ph", GYPSUM, ANHYDRITE),
-    **dict.fromkeys(("magnesium", "sodium", "potassium", "chloride"), ("ph",)),
+    "magnesium": ("ph", BRUCITE),
+    **dict.fromkeys(("sodium", "potassium", "chloride"), ("ph", SILICA)),
 }
 _OPEN_LOWER: Mapping[str, tuple[str, ...]] = {
-    "ph": ("ph", GYPSUM, ANHYDRITE),
-    "alkalinity": ("ph", GYPSUM, ANHYDRITE, POTENTIAL),
-    "calcium": ("ph",),
-    "sulfate": ("ph", CALCITE, ARAGONITE, POTENTIAL),
-    **dict.fromkeys(("magnesium", "sodium", "potassium", "chloride"), FIGURES),
+    "ph": ("ph", GYPSUM, ANHYDRITE, SILICA),
+    "alkalinity": ("ph", GYPSUM, ANHYDRITE, POTENTIAL, BRUCITE, HYDROXYAPATITE),
+    "calcium": ("ph", BRUCITE, HYDROXYAPATITE),
+    "sulfate": ("ph", CALCITE, ARAGONITE, POTENTIAL, BRUCITE, HYDROXYAPATITE),
+    "silica": ("ph", CALCITE, ARAGONITE, POTENTIAL, BRUCITE, HYDROXYAPATITE),
+    "magnesium": (*FIGURES, HYDROXYAPATITE),
+    **dict.fromkeys(("sodium", "potassium", "chloride"), _ALL),
 }
 
 
@@ -65,6 +81,7 @@ def figure_ranges(
     *,
     vented: bool = False,
     turning: bool = True,
+    others: bool = False,
 ) -> dict[float | None, dict[str, Range]]:
     """Least and greatest of every figure of waters whose inputs are intervals.
 
@@ -72,8 +89,9 @@ def figure_ranges(
     ----------
     lower, upper : mapping of str to float or array-like, shape (n,)
         Ends of the inputs named in `INPUTS`: pH, alkalinity [mg/L as CaCO3], ions [mg/L], the
-        temperature of sampling [deg C]. Equal ends are an exact value; an upper end may be
-        infinite.
+        silica [mg/L as SiO2], temperature of sampling [deg C]. Equal ends are an exact value; an
+        upper end may be infinite. Silica may be left out, for none; ``phosphate``, a trace
+        [mg/L as PO4], may be there.
     temperatures : sequence of float or None
         Temperatures that figures are asked for [deg C]; None is that of sampling.
     vented : bool
@@ -82,12 +100,14 @@ def figure_ranges(
         Whether to search for turning points between the corners. Without it the ends are those
         of the corners, which is enough, and far quicker, where only the temperature and ions
         without pairs of their own are intervals.
+    others : bool
+        Whether `OTHER_FIGURES` are asked for too; they are sought at the corners alone.
 
     Returns
     -------
     dict of float or None to dict of str to Range
-        By temperature, then by the names in `FIGURES`: pH, saturation indices, and the
-        precipitation potential [mg CaCO3 per kg of water].
+        By temperature, then by the names in `FIGURES` (and `OTHER_FIGURES` where asked): pH,
+        saturation indices, and the precipitation potential [mg CaCO3 per kg of water].
 
     Raises
     ------
@@ -115,16 +135,17 @@ def figure_ranges(
     >>> index.lower.round(1), index.upper.round(1)
     (array([-0.3]), array([0.8]))
     """
+    asked = (*FIGURES, *OTHER_FIGURES) if others else FIGURES
     low, high = _columns(lower, upper)
-    for name in INPUTS:
+    for name in low:
         if np.any(low[name] > high[name]):
             msg = f"a lower end of {name} exceeds its upper end"
             raise ValueError(msg)
-    open_inputs = {name: np.isposinf(high[name]) for name in INPUTS}
-    high = {name: np.where(open_inputs[name], low[name], high[name]) for name in INPUTS}
+    open_inputs = {name: np.isposinf(high[name]) for name in high}
+    high = {name: np.where(open_inputs[name], low[name], high[name]) for name in high}
     wide = np.array([np.logical_or.reduce([low[n] < high[n] for n in names]) for names in GROUPS])
     points = np.cumsum(1 << np.count_nonzero(wide, axis=0))
-    ends = np.empty((2, len(temperatures), len(FIGURES), points.size))
+    ends = np.empty((2, len(temperatures), len(asked), points.size))
     first = 0
     with warnings.catch_warnings():
         # Corners may lie outside the model; what that means for an end is decided here.
@@ -139,16 +160,20 @@ def figure_ranges(
                 wide[:, here],
                 tuple(np.nan if degrees is None else degrees for degrees in temperatures),
                 vented,
+                (low[PHOSPHATE][here], high[PHOSPHATE][here]),
+                asked,
             )
             search.corners()
             if turning:
                 search.turning_points()
-            ends[..., here] = _ends(search, {name: open_inputs[name][here] for name in INPUTS})
+            ends[..., here] = _ends(
+                search, {name: each[here] for name, each in open_inputs.items()}
+            )
             first = last
     return {
         temperature: {
             figure: Range(ends[0, step, row], ends[1, step, row])
-            for row, figure in enumerate(FIGURES)
+            for row, figure in enumerate(asked)
         }
         for step, temperature in enumerate(temperatures)
     }
@@ -159,7 +184,7 @@ def _ends(search: BoxSearch, open_inputs: Mapping[str, NDArray[np.bool_]]) -> Fl
     ends = np.stack([search.best[0], -search.best[1]])
     never = np.isposinf(ends[0]) | ~search.seen
     exact = ~search.wide.any(axis=0)
-    for row, figure in enumerate(FIGURES):
+    for row, figure in enumerate(search.figures):
         allowance = np.where(exact, 0.0, ALLOWANCE[figure])
         ends[0, :, row] -= allowance
         ends[1, :, row] += allowance
@@ -177,15 +202,20 @@ def _columns(
     lower: Mapping[str, ArrayLike], upper: Mapping[str, ArrayLike]
 ) -> tuple[dict[str, Floats], dict[str, Floats]]:
     """Lay the ends of the inputs out as columns of one length."""
-    given = [each[name] for each in (lower, upper) for name in INPUTS]
+    names = (*INPUTS, PHOSPHATE)
+    given = [
+        each.get(name, _LEFT_OUT[name]) if name in _LEFT_OUT else each[name]
+        for each in (lower, upper)
+        for name in names
+    ]
     columns = np.broadcast_arrays(
         *(np.atleast_1d(np.asarray(values, dtype=np.float64)) for values in given)
     )
-    count = len(INPUTS)
+    count = len(names)
     return (
-        dict(zip(INPUTS, columns[:count], strict=True)),
-        dict(zip(INPUTS, columns[count:], strict=True)),
+        dict(zip(names, columns[:count], strict=True)),
+        dict(zip(names, columns[count:], strict=True)),
     )
 
 
-__all__ = ["ALLOWANCE", "FIGURES", "INPUTS", "Range", "figure_ranges"]
+__all__ = ["ALLOWANCE", "FIGURES", "INPUTS", "OTHER_FIGURES", "Range", "figure_ranges"]

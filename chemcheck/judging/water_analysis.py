@@ -62,7 +62,7 @@ class WaterAnalysis:
         By the names of `chemcheck.chemistry.intervals.INPUTS`: pH, alkalinity [mg/L as CaCO3],
         ions [mg/L], temperature of sampling [deg C]. NaN in all where the water cannot be
         reckoned: no pH, nothing that bounds calcium and magnesium, or no water. Nitrate and
-        fluoride are counted with the chloride.
+        fluoride are counted with the chloride; silica that was not read counts as none.
     dissolved_solids : Interval
         [mg/L].
     calcium_hardness, total_hardness, alkalinity : Interval
@@ -144,6 +144,7 @@ class _Gathering:
             "alkalinity": alkalinity,
             **ions,
             "chloride": chloride,
+            "silica": _or_none(silica),
         }
         known = self.water & ~np.isnan(ends["ph"].lower)
         for metal in ("calcium", "magnesium"):

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from chemcheck.chemistry.activity import IONIC_STRENGTH_LIMIT
-from chemcheck.chemistry.box_search import FIGURES
+from chemcheck.chemistry.box_search import FIGURES, OTHER_FIGURES, PHOSPHATE
 from chemcheck.chemistry.box_search import IONS as CHEMISTRY_IONS
 from chemcheck.chemistry.formula_ranges import formula_range
 from chemcheck.chemistry.intervals import Range, figure_ranges
@@ -88,6 +88,9 @@ class WaterFigures:
         sampling on. Equal ends are an exact figure; NaN where there is none.
     vented : mapping, or None
         The same without the published indices, the water open to air; None where not asked.
+    others : mapping, or None
+        The closed water's `OTHER_FIGURES`, NaN or infinite where an ion was not read; None where
+        not asked.
     larson_skold, chloride_sulfate_ratio, aggressive_index : Range
         By readings alone.
     charge_balance : Interval
@@ -100,6 +103,7 @@ class WaterFigures:
     analysis: WaterAnalysis
     closed: Mapping[str, Mapping[str, Range]]
     vented: Mapping[str, Mapping[str, Range]] | None
+    others: Mapping[str, Mapping[str, Range]] | None
     larson_skold: Range
     chloride_sulfate_ratio: Range
     aggressive_index: Range
@@ -129,6 +133,7 @@ def water_figures(
     temperatures: Sequence[IndexTemperature],
     *,
     vented: bool = False,
+    others: bool = False,
     search: bool = True,
 ) -> WaterFigures:
     """Reckon the figures of some samples.
@@ -143,6 +148,8 @@ def water_figures(
         What is asked for.
     vented : bool
         Whether the water open to air is asked for too.
+    others : bool
+        Whether brucite, amorphous silica and hydroxyapatite are asked for too.
     search : bool
         Whether waters are reckoned that take a search: readings that are intervals, other than
         of temperature, sodium, potassium and chloride. Some milliseconds each.
@@ -164,9 +171,8 @@ def water_figures(
     parts = [(at_corners, False)]
     if search:
         parts.append((searched, True))
-    closed = {
-        one.label: dict(figures) for one, figures in _figures(analysis, parts, temperatures, False)
-    }
+    found = _figures(analysis, parts, temperatures, vented=False, others=others)
+    closed = {label: {key: ends[key] for key in FIGURES} for label, ends in found.items()}
     for one in temperatures:
         if one.celsius is None:  # as read
             closed[one.label]["ph"] = Range(analysis.lower["ph"], analysis.upper["ph"])
@@ -178,10 +184,9 @@ def water_figures(
         temperatures=tuple(temperatures),
         analysis=analysis,
         closed=closed,
-        vented={
-            one.label: figures for one, figures in _figures(analysis, parts, temperatures, True)
-        }
-        if vented
+        vented=_figures(analysis, parts, temperatures, vented=True) if vented else None,
+        others={label: {key: ends[key] for key in OTHER_FIGURES} for label, ends in found.items()}
+        if others
         else None,
         larson_skold=formula_range("larson_skold", low, high),
         chloride_sulfate_ratio=formula_range("chloride_sulfate_ratio", low, high),
@@ -238,30 +243,38 @@ def _figures(
     analysis: WaterAnalysis,
     parts: Sequence[tuple[Bools, bool]],
     temperatures: Sequence[IndexTemperature],
+    *,
     vented: bool,
-) -> list[tuple[IndexTemperature, Mapping[str, Range]]]:
-    """Return the figures of the chemistry at each temperature."""
+    others: bool = False,
+) -> dict[str, dict[str, Range]]:
+    """Return the figures of the chemistry by the label of the temperature."""
     n = analysis.lower["ph"].size
-    ends = np.full((len(temperatures), len(FIGURES), 2, n), np.nan)
+    keys = (*FIGURES, *OTHER_FIGURES) if others else FIGURES
+    ends = np.full((len(temperatures), len(keys), 2, n), np.nan)
+    low = {**analysis.lower, PHOSPHATE: analysis.phosphate.lower}
+    high = {**analysis.upper, PHOSPHATE: analysis.phosphate.upper}
     for chosen, turning in parts:
         at = np.flatnonzero(chosen)
         if not at.size:
             continue
         found = figure_ranges(
-            {name: values[at] for name, values in analysis.lower.items()},
-            {name: values[at] for name, values in analysis.upper.items()},
+            {name: values[at] for name, values in low.items()},
+            {name: values[at] for name, values in high.items()},
             [one.celsius for one in temperatures],
             vented=vented,
             turning=turning,
+            others=others,
         )
         for step, one in enumerate(temperatures):
-            for row, figure in enumerate(FIGURES):
+            for row, figure in enumerate(keys):
                 ends[step, row, 0, at] = found[one.celsius][figure].lower
                 ends[step, row, 1, at] = found[one.celsius][figure].upper
-    return [
-        (one, {f: Range(ends[step, row, 0], ends[step, row, 1]) for row, f in enumerate(FIGURES)})
+    return {
+        one.label: {
+            figure: Range(ends[step, row, 0], ends[step, row, 1]) for row, figure in enumerate(keys)
+        }
         for step, one in enumerate(temperatures)
-    ]
+    }
 
 
 def _formula_inputs(

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 import numpy.typing as npt
 
-from chemcheck.chemistry.box_search import POTENTIAL
+from chemcheck.chemistry.box_search import HYDROXYAPATITE, OTHER_FIGURES, POTENTIAL
 from chemcheck.chemistry.index_classes import INDEX_CLASSES, chloride_sulfate_class, index_class
 from chemcheck.chemistry.intervals import Range
 from chemcheck.chemistry.normal import quantile
@@ -46,6 +46,10 @@ SHORT_FORMULA = (
     "solids of 10 to 10,000 mg/L, without a value outside. They and the saturation index "
     "differ by 0.1 to 0.3."
 )
+PHOSPHATE_NOTE = (
+    "Hydroxyapatite is the calcium phosphate that dissolves least. It forms slowly: waters far "
+    "above saturation often deposit nothing for long."
+)
 # Figure, its name, and its decimals.
 ROWS = (
     ("ph", "pH", 2),
@@ -53,6 +57,9 @@ ROWS = (
     ("aragonite_si", "aragonite index", 2),
     ("gypsum_si", "gypsum index", 2),
     ("anhydrite_si", "anhydrite index", 2),
+    ("brucite_si", "brucite index", 2),
+    ("amorphous_silica_si", "amorphous silica index", 2),
+    ("hydroxyapatite_si", "hydroxyapatite index", 2),
     ("ccpp_mg_per_kg", "CaCO3 that forms, mg/kg", 0),
     ("langelier_index", "Langelier", 2),
     ("ryznar_index", "Ryznar", 2),
@@ -101,8 +108,10 @@ def figure_table(
     """
     rows = []
     for key, name, decimals in ROWS:
+        by_label = _source(figures, key)
         cells = [
-            _cell(figures.closed[one.label][key], place, decimals) for one in figures.temperatures
+            _cell(by_label[one.label][key], place, decimals) if by_label else ""
+            for one in figures.temperatures
         ]
         if any(cells):
             rows.append((name, *(cell or "-" for cell in cells)))
@@ -116,6 +125,10 @@ def figure_table(
         rows=tuple(rows),
         notes=tuple(_notes(figures, place)),
     )
+
+
+def _source(figures: WaterFigures, key: str) -> Mapping[str, Mapping[str, Range]] | None:
+    return figures.others if key in OTHER_FIGURES else figures.closed
 
 
 def _uncertain(
@@ -157,6 +170,10 @@ def _notes(figures: WaterFigures, place: int) -> Iterator[str]:
     if not why:
         yield METHOD
     yield SHORT_FORMULA
+    if figures.others is not None and any(
+        _cell(by_figure[HYDROXYAPATITE], place, 2) for by_figure in figures.others.values()
+    ):
+        yield PHOSPHATE_NOTE
     yield from _class_words(figures, place)
     yield from _vented(figures, place)
     beyond = PUBLISHED_TEMPERATURES[1]

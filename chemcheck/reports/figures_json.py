@@ -7,7 +7,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from chemcheck.chemistry.intervals import FIGURES, Range
+from chemcheck.chemistry.intervals import FIGURES, OTHER_FIGURES, Range
 from chemcheck.judging.water_cross_checks import Interval
 from chemcheck.judging.water_figures import INDEX_FIGURES, IndexTemperature, WaterFigures
 from chemcheck.reports.json_text import json_strings, json_value
@@ -33,9 +33,9 @@ def figure_pieces(
     Yields
     ------
     Pieces
-        ``indices`` by temperature, ``vented`` where asked, ``ccpp_u_mg_per_kg`` the standard
-        uncertainty that the methods give the potential, ``indices_why_empty`` (null where
-        there are figures), and what readings alone give. A
+        ``indices`` by temperature, ``vented`` and ``other_indices`` where asked,
+        ``ccpp_u_mg_per_kg`` the standard uncertainty that the methods give the potential,
+        ``indices_why_empty`` (null where there are figures), and what readings alone give. A
         figure is a number, ``lower`` and ``upper`` of an interval (null where that end is
         open), or null.
     """
@@ -43,6 +43,8 @@ def figure_pieces(
     yield from _by_temperature("indices", figures.closed, INDEX_FIGURES, figures, sampled)
     if figures.vented is not None:
         yield from _by_temperature("vented", figures.vented, FIGURES, figures, sampled)
+    if figures.others is not None:
+        yield from _by_temperature("other_indices", figures.others, OTHER_FIGURES, figures, sampled)
     opening = ', "ccpp_u_mg_per_kg": {'
     for one in figures.temperatures:
         u = uncertainty[one.label]

@@ -50,7 +50,7 @@ def water_document(water: WaterAssessment, size: Size) -> Document:
     rows = worst_first(water.assessment.headline, told).tolist()
     readings, told_rows = water.assessment.readings, np.array(rows, dtype=np.intp)
     told_rows = told_rows[: len(document.findings)]
-    figures = water_figures(readings, told_rows, water.temperatures, vented=True)
+    figures = water_figures(readings, told_rows, water.temperatures, vented=True, others=True)
     uncertainty = potential_uncertainty(
         readings,
         water.assessment.headline.uncertainty,

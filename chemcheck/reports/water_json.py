@@ -98,7 +98,9 @@ def _further(water: WaterAssessment) -> Further:
         ]
         at = np.arange(rows.start, rows.stop)
         with reckoning:
-            figures = water_figures(readings, at, water.temperatures, vented=True, search=search)
+            figures = water_figures(
+                readings, at, water.temperatures, vented=True, others=True, search=search
+            )
             uncertainty = potential_uncertainty(
                 readings,
                 water.assessment.headline.uncertainty,

@@ -6,8 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from chemcheck.chemistry import carbonate
-from chemcheck.chemistry.box_search import FIGURES, INPUTS, IONS
+from chemcheck.chemistry.box_search import FIGURES, IONS
 from chemcheck.chemistry.intervals import figure_ranges
+from chemcheck.chemistry.phosphate import hydroxyapatite_index
 from chemcheck.chemistry.precipitation import precipitation_potential
 from chemcheck.chemistry.saturation import saturation_index
 
@@ -74,7 +75,7 @@ def test_brute_force_is_contained(temperature: float) -> None:
     low, high = boxes(rng, 40)
     found = figure_ranges(low, high, [temperature])[temperature]
     inputs = {}
-    for name in INPUTS:
+    for name in low:
         kind = rng.random((400, 40))
         place = np.where(kind < 0.35, 0.0, np.where(kind < 0.7, 1.0, rng.random((400, 40))))
         inputs[name] = low[name] + place * (high[name] - low[name])
@@ -95,7 +96,7 @@ fractions = st.floats(0.0, 1.0)
 def test_a_wider_input_never_narrows(seed: int, cuts: list[float]) -> None:
     low, high = boxes(np.random.default_rng(seed), 1)
     inner_low, inner_high = {}, {}
-    for place, name in enumerate(INPUTS):
+    for place, name in enumerate(low):
         one, other = sorted(cuts[2 * place : 2 * place + 2])
         span = high[name] - low[name]
         inner_low[name] = low[name] + one * span
@@ -194,3 +195,31 @@ def test_an_input_left_out() -> None:
     less = {name: value for name, value in EXACT.items() if name != "sodium"}
     with pytest.raises(KeyError, match="sodium"):
         figure_ranges(less, EXACT, [25.0])
+
+
+def test_other_solids_are_contained() -> None:
+    """Brucite, amorphous silica and hydroxyapatite of 20 boxes, 200 waters each."""
+    rng = np.random.default_rng(21)
+    low, high = boxes(rng, 20)
+    low |= {"silica": rng.uniform(0.0, 10.0, 20), "phosphate": rng.uniform(0.1, 1.0, 20)}
+    high |= {"silica": low["silica"] + 20.0, "phosphate": 3.0 * low["phosphate"]}
+    found = figure_ranges(low, high, [60.0], others=True)[60.0]
+    inputs = {}
+    for name in low:
+        kind = rng.random((200, 20))
+        place = np.where(kind < 0.35, 0.0, np.where(kind < 0.7, 1.0, rng.random((200, 20))))
+        inputs[name] = (low[name] + place * (high[name] - low[name])).ravel()
+    phosphate = inputs.pop("phosphate")
+    hot = carbonate.heat(carbonate.speciate(**inputs), 60.0)
+    for figure, values in (
+        ("brucite_si", saturation_index(hot, "brucite")),
+        ("amorphous_silica_si", saturation_index(hot, "amorphous silica")),
+        ("hydroxyapatite_si", hydroxyapatite_index(hot, phosphate)),
+    ):
+        values = values.reshape(200, 20)
+        assert np.all(values >= found[figure].lower), figure
+        assert np.all(values <= found[figure].upper), figure
+        reached = (values.max(axis=0) - values.min(axis=0)) / (
+            found[figure].upper - found[figure].lower
+        )
+        assert np.median(reached) > 0.8, figure

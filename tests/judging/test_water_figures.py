@@ -5,7 +5,6 @@ import warnings
 import numpy as np
 import pytest
 
-from chemcheck.chemistry.box_search import INPUTS
 from chemcheck.chemistry.carbonate import heat, open_to_air, speciate
 from chemcheck.chemistry.ions import IONS
 from chemcheck.chemistry.precipitation import precipitation_potential
@@ -127,10 +126,8 @@ STRIP = {
 
 def sampled_figures(drawn, degrees, vented):
     """Return pH, calcite index and potential of waters drawn at random, by the chemistry alone."""
-    values = dict(
-        drawn, alkalinity=drawn["total_alkalinity"], temperature=drawn["water_temperature"]
-    )
-    water = speciate(**{name: values[name] for name in INPUTS})
+    names = {"total_alkalinity": "alkalinity", "water_temperature": "temperature"}
+    water = speciate(**{names.get(key, key): values for key, values in drawn.items()})
     water = open_to_air(water, degrees) if vented else heat(water, degrees)
     return {
         "ph": water.ph,
@@ -231,6 +228,20 @@ def test_nothing_is_reckoned_without_ph_or_of_coolant() -> None:
     coolant = readings({key: [cell] for key, cell in TAP.items()})
     assert np.isnan(figures_of(coolant).closed["60"]["calcite_si"].upper[0])
     assert np.isnan(figures_of(coolant).larson_skold.upper[0])
+
+
+def test_other_solids_need_their_ions() -> None:
+    """Silica of 10 mg/L lies far below the solubility at 25 C, 116 mg/L (log K -2.71, PHREEQC)."""
+    water = one(silicon=10.0 * 28.085 / 60.083, phosphate=1.0)
+    found = water_figures(water, np.array([0]), [IndexTemperature("25", 25.0)], others=True).others[
+        "25"
+    ]
+    assert found["amorphous_silica_si"].lower[0] == pytest.approx(np.log10(10 / 116), abs=0.03)
+    assert found["hydroxyapatite_si"].lower[0] > 0 > found["brucite_si"].upper[0]
+    without = water_figures(one(), np.array([0]), usual_temperatures(), others=True).others["60"]
+    assert not np.isfinite(without["amorphous_silica_si"].upper[0])
+    assert not np.isfinite(without["hydroxyapatite_si"].upper[0])
+    assert np.isfinite(without["brucite_si"].lower[0])
 
 
 def test_waters_that_take_a_search_can_be_left_out() -> None:

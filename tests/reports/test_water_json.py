@@ -29,6 +29,7 @@ CLOSED = (
     "temperature_c", "ph", "calcite_si", "aragonite_si", "gypsum_si", "anhydrite_si",
     "ccpp_mg_per_kg", "langelier_index", "ryznar_index", "puckorius_index",
 )  # fmt: skip
+OTHERS = ("brucite_si", "amorphous_silica_si", "hydroxyapatite_si")
 LABELS = ("cold", "25", "60", "90", "film")
 
 
@@ -47,6 +48,7 @@ SAMPLE = {
     "properties": {
         "indices": exactly(LABELS, exactly(CLOSED, FIGURE)),
         "vented": exactly(LABELS, exactly(CLOSED[:7], FIGURE)),
+        "other_indices": exactly(LABELS, exactly(("temperature_c", *OTHERS), FIGURE)),
         **dict.fromkeys(
             (
                 "larson_skold",
