@@ -1,5 +1,6 @@
 """The samples of each unit, in the order in which they were taken."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -93,8 +94,7 @@ def unit_samples(samples: pd.DataFrame) -> UnitSamples:
     ]
     # Not-a-time is the least number; of equals the order of the files stays.
     keys = [key for key in (*keys, day) if key.size and (key != key[0]).any()]
-    order = np.lexsort((*keys, code[rows]))
-    rows = rows[order]
+    rows = rows[unit_order(code[rows], keys)]
     of_row = code[rows]
     begins = np.flatnonzero(np.r_[True, np.diff(of_row) != 0]) if rows.size else np.zeros(0, int)
     return UnitSamples(
@@ -102,3 +102,56 @@ def unit_samples(samples: pd.DataFrame) -> UnitSamples:
         rows=rows,
         ends=np.append(begins, rows.size),
     )
+
+
+def unit_order(code: Rows, keys: Sequence[npt.NDArray[np.float64] | npt.NDArray[np.int64]]) -> Rows:
+    """Put samples in the order of their units and, within each, of their keys.
+
+    Parameters
+    ----------
+    code : ndarray of int64, shape (n,)
+        Of the unit.
+    keys : sequence of ndarray, shape (n,)
+        The last counts first, as for `numpy.lexsort`.
+
+    Returns
+    -------
+    ndarray of int, shape (n,)
+        What ``numpy.lexsort((*keys, code))`` returns, in a fraction of its time: units and
+        days are sorted 16 bits at a time, and only samples of one unit and day are compared
+        by what else there is.
+
+    Examples
+    --------
+    >>> unit_order(np.array([1, 0, 1]), [np.array([5, 5, 3])])
+    array([1, 2, 0])
+    """
+    order = np.arange(code.size)
+    whole = [key.astype(np.int64) for key in (*keys[-1:], code) if key.dtype.kind == "i"]
+    for key in whole:
+        order = _by_words(key, order)
+    if len(whole) == len(keys) + 1:
+        return order
+    tied = np.ones(max(code.size - 1, 0), dtype=np.bool_)
+    for key in whole:
+        tied &= np.diff(key[order]) == 0
+    at = np.flatnonzero(np.append(tied, False) | np.append(False, tied))
+    some = order[at]
+    order[at] = some[np.lexsort((*(key[some] for key in keys), code[some]))]
+    return order
+
+
+def _by_words(key: npt.NDArray[np.int64], order: Rows) -> Rows:
+    """Sort whole numbers, of equals as they were ordered before."""
+    if not key.size:
+        return order
+    rest = (key - key.min()).astype(np.uint64)
+    step = np.gcd.reduce(rest)  # days in seconds are few once they are days again
+    if step > 1:
+        rest //= step
+    while True:
+        word = (rest & np.uint64(0xFFFF)).astype(np.uint16)
+        order = order[np.argsort(word[order], kind="stable")]
+        rest >>= np.uint64(16)
+        if not rest.any():
+            return order

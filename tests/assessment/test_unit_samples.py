@@ -3,8 +3,10 @@
 import numpy as np
 import pandas as pd
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from chemcheck.assessment.unit_samples import unit_samples
+from chemcheck.assessment.unit_samples import unit_order, unit_samples
 from chemcheck.errors import UnknownUnitError
 from tests.builders import samples
 
@@ -47,3 +49,18 @@ def test_every_sample_of_a_unit_is_in_it_once():
     assert sorted(found.rows.tolist()) == [k for k, one in enumerate(ids) if one is not None]
     for place, unit in enumerate(found.unit_ids):
         assert set(ids[found.of(place)]) == {unit}
+
+
+@given(st.data())
+def test_the_order_is_that_of_a_whole_sort(data) -> None:
+    n = data.draw(st.integers(0, 40))
+
+    def drawn(values) -> list:
+        return data.draw(st.lists(values, min_size=n, max_size=n))
+
+    code = np.array(drawn(st.integers(0, 3) | st.integers(0, 10**6)), dtype=np.int64)
+    nat = np.iinfo(np.int64).min
+    day = np.array(drawn(st.sampled_from([nat, 0, 86400, 86401, 10**9])), dtype=np.int64)
+    hours = np.array(drawn(st.sampled_from([-np.inf, 0.0, 5.5, 7.0])), dtype=np.float64)
+    for keys in ([], [day], [hours], [hours, day]):
+        assert unit_order(code, keys).tolist() == np.lexsort((*keys, code)).tolist()
