@@ -1,6 +1,5 @@
 """The same comparison with PHREEQC itself, run in the reference environment."""
 
-from collections.abc import Callable
 from importlib.metadata import version
 
 import numpy as np
@@ -11,7 +10,7 @@ from chemcheck.chemistry.waters import Totals
 from tests.chemistry.conftest import ComparedWaters
 from tests.chemistry.conftest import compared as compared  # the fixture
 from tests.chemistry.deviation import worst_shares
-from tests.reference import phreeqc
+from tests.reference import phreeqc, pitzer_differences
 
 pytestmark = pytest.mark.reference
 
@@ -95,14 +94,9 @@ def test_blends() -> None:
         assert blended.ph[0] == pytest.approx(mixed.pH, abs=0.005)
 
 
-def test_differences_from_the_pitzer_database_are_reported(
-    compared: ComparedWaters, record_property: Callable[[str, object], None]
-) -> None:
+def test_differences_from_the_pitzer_database_are_reported() -> None:
     """Pitzer's model on the same engine: reported, not gated; it must answer at all."""
-    engine = phreeqpython.PhreeqPython(database="pitzer.dat")
-    found = phreeqc.answers(engine, inputs(compared))
-    for place, temperature in enumerate(phreeqc.TEMPERATURES):
-        off = found[:, place, 1] - compared.answers[temperature]["calcite"]
-        record_property(f"calcite index by Pitzer, {temperature:g} deg C", np.median(off))
-        record_property(f"largest difference, {temperature:g} deg C", np.abs(off).max())
-    assert np.isfinite(found[:, :, 1]).all()
+    kinds, off = pitzer_differences.differences()
+    assert np.isfinite(off).all()
+    lines = list(pitzer_differences.report(kinds, off))
+    assert len(lines) == 1 + len(phreeqc.KINDS) * len(phreeqc.TEMPERATURES)
