@@ -29,6 +29,7 @@ PH = ReadingColumn("ph", "neat")
 # So many standard uncertainties hold 95 %.
 ROOM = DECISION_RULES["overlap"].accept
 _DIGITS = 9
+_SILICA = "silica"
 _ANALYTES = {"alkalinity": "total_alkalinity"}
 
 
@@ -152,6 +153,8 @@ def ph_inputs(
         held = reading_of(widened, _ANALYTES.get(name, name))
         for found, own in zip(ends, (held.lower, held.upper), strict=True):
             found[name] = np.where(pure, np.nan_to_num(own), found[name])
+    for found in ends:  # what silica it holds does not move its pH
+        found[_SILICA] = np.where(pure, 0.0, found[_SILICA])
     return ends
 
 

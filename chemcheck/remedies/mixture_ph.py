@@ -26,6 +26,9 @@ MIXED_AT = 25.0
 ALLOWANCE = 0.01
 # So many waters with an open alkalinity are tried in all combinations.
 _MOST_OPEN = 6
+# What a deionised water is not read for, or does not show.
+_OF_A_READING = ("ph", "temperature")
+_SILICA = "silica"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +93,7 @@ def mixture_ph(
     --------
     >>> tap = dict(ph=7.4, alkalinity=250.0, calcium=100.0, magnesium=20.0, sodium=15.0,
     ...     potassium=2.0, chloride=40.0, sulfate=60.0, temperature=25.0)
-    >>> waters = {key: np.array([value, 0.0]) for key, value in tap.items()}
+    >>> waters = {key: np.array([tap.get(key, 0.0), 0.0]) for key in INPUTS}
     >>> half = np.array([0.5, 0.5])
     >>> found = mixture_ph(waters, waters, np.array([False, True]), half)
     >>> [round(end, 1) for end in found.closed], [round(end, 1) for end in found.open_to_air]
@@ -102,7 +105,7 @@ def mixture_ph(
         (int(k), name)
         for k in used
         for name in INPUTS
-        if not (pure[k] and name in ("ph", "temperature"))
+        if not (pure[k] and name in _OF_A_READING)
         and not np.isfinite(lower[name][k] + upper[name][k])
     )
     if missing or not used.size:
@@ -137,29 +140,45 @@ def _corners(boxes: list[dict[str, Ends]], pure: npt.NDArray[np.bool_]) -> list[
     none = np.zeros(len(codes), dtype=np.intp)
     answer = []
     for k, box in enumerate(boxes):
-        at = {key: np.array(box[key])[ions] for key in IONS}
+        at = {key: np.array(box[key])[ions] for key in (*IONS, _SILICA)}
         low, high = box["alkalinity"]
         tried = np.array([low, np.sqrt((1.0 + low) * (1.0 + high)) - 1.0, high])
         amounts = totals_per_kilogram(tried[of_water.get(k, none)], **at)
         if pure[k]:
-            answer.append(_deionised(amounts, ph))
+            answer.append(deionised_totals(amounts, ph))
         else:
             answer.append(
-                _sampled(amounts, np.array(box["ph"])[ph], np.array(box["temperature"])[heat])
+                sampled_totals(amounts, np.array(box["ph"])[ph], np.array(box["temperature"])[heat])
             )
     return answer
 
 
-def _sampled(amounts: Totals, ph: Floats, temperature: Floats) -> Totals:
-    """Find the carbonate of a water; one whose pH leaves no room for any has none."""
+def sampled_totals(amounts: Totals, ph: Floats, temperature: Floats) -> Totals:
+    """Find the carbonate of waters; one whose pH leaves no room for any has none.
+
+    Parameters
+    ----------
+    amounts : Totals
+        Without their carbonate, at all corners of one water.
+    ph, temperature : ndarray
+        As sampled, temperature in deg C.
+    """
     found = speciate_totals(amounts, ph, temperature)
     # Where no corner can be, nothing is known; where one cannot, its neighbours are without any.
     least = np.nan if found.impossible.all() else 0.0
     return replace(amounts, carbonate=np.where(found.impossible, least, found.totals.carbonate))
 
 
-def _deionised(amounts: Totals, ph: npt.NDArray[np.int_]) -> Totals:
-    """Give deionised water the carbon dioxide of air, or bicarbonate alone at the upper end."""
+def deionised_totals(amounts: Totals, ph: npt.NDArray[np.int_]) -> Totals:
+    """Give deionised water the carbon dioxide of air, or bicarbonate alone at the upper end.
+
+    Parameters
+    ----------
+    amounts : Totals
+        Without their carbonate.
+    ph : ndarray of int
+        0 for the lower end of its pH, 1 for the upper.
+    """
     aired = open_to_air(amounts, MIXED_AT).totals.carbonate
     carbonate = np.where(ph == 0, np.maximum(aired, amounts.alkalinity), amounts.alkalinity)
     return replace(amounts, carbonate=carbonate)

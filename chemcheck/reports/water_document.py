@@ -13,6 +13,8 @@ from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
 from chemcheck.judging.potential_uncertainty import potential_uncertainty
 from chemcheck.judging.record import FIT
 from chemcheck.judging.water_figures import water_figures
+from chemcheck.remedies.water_blend import left_out_words
+from chemcheck.reports.blend_ph_words import blend_ph_words
 from chemcheck.reports.check_document import Size, check_document, worst_first
 from chemcheck.reports.document import Document, Finding, Section
 from chemcheck.reports.figure_words import figure_table
@@ -58,8 +60,12 @@ def water_document(water: WaterAssessment, size: Size) -> Document:
         figures.analysis,
         water.temperatures,
     )
+    ph_words = blend_ph_words(water, rows[: len(document.findings)])
     findings = tuple(
-        replace(_with_blend(water, row, one), figures=figure_table(figures, place, uncertainty))
+        replace(
+            _with_blend(water, row, one, ph_words[place]),
+            figures=figure_table(figures, place, uncertainty),
+        )
         for place, (row, one) in enumerate(zip(rows, document.findings, strict=False))
     )
     overview = tuple(
@@ -88,14 +94,18 @@ def _in_short(water: WaterAssessment, row: int) -> str:
     return ""
 
 
-def _with_blend(water: WaterAssessment, row: int, one: Finding) -> Finding:
+def _with_blend(water: WaterAssessment, row: int, one: Finding, ph: str) -> Finding:
     told: list[str] = list(one.to_do)
     left_open: list[str] = []
     for part in water.blends:
         place = np.flatnonzero(part.rows == row)
         if place.size:
             told.extend(_share_words(water, part, int(place[0]), row))
-            left_open.extend(part.blend.left_out)
+            left_open.extend(
+                line for line in part.blend.left_out if not (ph and line == left_out_words("ph"))
+            )
+    if ph:
+        told.append(ph)
     left_open.extend(_solids_words(water, row))
     return replace(
         one,

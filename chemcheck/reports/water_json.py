@@ -17,6 +17,7 @@ from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
 from chemcheck.judging.potential_uncertainty import potential_uncertainty
 from chemcheck.judging.water_figures import can_search, water_figures
 from chemcheck.reports.blend_csv import blend_table
+from chemcheck.reports.blend_ph_words import blend_ph_writer
 from chemcheck.reports.check_json import Further, write_check_json
 from chemcheck.reports.figures_json import figure_pieces
 from chemcheck.reports.in_use_json import in_use_writer
@@ -45,7 +46,8 @@ def write_water_json(water: WaterAssessment, file: BinaryIO) -> None:
     ``chloride_sulfate_ratio``, ``aggressive_index``, ``charge_balance_percent``, each a number,
     an interval or null, and ``blend``: the shares of tap
     water [1], the analyte or rule that controls the largest, and what the blend at the
-    largest holds; null where no share can be promised. ``estimates`` are dissolved solids
+    largest holds; null where no share can be promised. Its ``ph`` is that of the carbonate
+    equilibrium, closed and open to air. ``estimates`` are dissolved solids
     by conductivity where none were read; they count for the blend, not for the verdict.
     ``sources`` says of each source with several samples what the next one stays below with
     a chance of 90 %.
@@ -76,6 +78,7 @@ def _further(water: WaterAssessment) -> Further:
     readings = water.assessment.readings
     search = can_search(readings)
     in_use = in_use_writer(water.in_use, len(readings.samples))
+    blend_ph = blend_ph_writer(water)
     reckoning = Lock()  # the chemistry's filter of warnings is one for all threads
     tail = json_value({"unit": unit, "from": origin, "evidence": NATURAL_WATER_FACTOR.evidence})
 
@@ -92,12 +95,11 @@ def _further(water: WaterAssessment) -> Further:
             of_texts([*names, "null"], control.codes[rows]),
             _same(', "blended": {', size),
             *_amounts(lower, upper, rows),
-            _same('}}, "estimates": {', size),
-            *_solids(estimated.lower[rows], estimated.upper[rows], tail[1:]),
             _same("}", size),
         ]
         at = np.arange(rows.start, rows.stop)
         with reckoning:
+            pieces += blend_ph(rows)
             figures = water_figures(
                 readings, at, water.temperatures, vented=True, others=True, search=search
             )
@@ -108,6 +110,11 @@ def _further(water: WaterAssessment) -> Further:
                 figures.analysis,
                 water.temperatures,
             )
+        pieces += [
+            _same('}, "estimates": {', size),
+            *_solids(estimated.lower[rows], estimated.upper[rows], tail[1:]),
+            _same("}", size),
+        ]
         return joined_rows([*pieces, *figure_pieces(figures, uncertainty), *in_use(rows, figures)])
 
     return of

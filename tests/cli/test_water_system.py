@@ -87,6 +87,17 @@ def test_an_essential_that_was_not_read_promises_nothing():
     assert hold_up["deionised_rinses"] is None
 
 
+def test_the_blend_has_a_ph_by_equilibrium():
+    given = ("--hardness", "310 mg/L", "--alkalinity", "240 mg/L")
+    ph = sample(*given)["blend"]["ph"]
+    # Carbon dioxide beyond that of air leaves an open water, and its pH rises.
+    assert 7.2 < ph["closed"]["lower"] <= ph["closed"]["upper"] < ph["open_to_air"]["lower"] < 9.0
+    said = text(*given)
+    assert "once it has stood open to air, inside 5.5 to 9." in said
+    assert "pH does not mix in proportion" not in said
+    assert sample("--hardness", "50 mg/L")["blend"]["ph"] is None
+
+
 def test_a_softener_mends_hardness_alone():
     softening = sample("--hardness", "310 mg/L")["softening"]
     assert softening["mends"] == ["total_hardness"]

@@ -13,7 +13,7 @@ from chemcheck.remedies.mixture_ph import mixture_ph
 
 def water(**readings: float | tuple[float, float]) -> dict[str, tuple[float, float]]:
     """Build a water sampled at 25 deg C; a number is exact."""
-    held = {"temperature": 25.0, **readings}
+    held = {"temperature": 25.0, "silica": 0.0, **readings}
     return {key: v if isinstance(v, tuple) else (v, v) for key, v in held.items()}
 
 
