@@ -67,6 +67,8 @@ class GroupInterval:
         What sampling saves; None without all costs and the delay.
     no_benefit_reason : str or None
         Why there is no interval by cost.
+    lower, upper : ndarray, shape (fills,)
+        Ends of the lifetimes; infinite where a fill passed no bound.
     """
 
     group: str
@@ -80,6 +82,8 @@ class GroupInterval:
     by_cost: BestInterval | None
     sampling: CostOfSampling | None
     no_benefit_reason: str | None
+    lower: npt.NDArray[np.float64]
+    upper: npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,6 +299,8 @@ def _group(
         by_cost=by_cost,
         sampling=sampling,
         no_benefit_reason=reason,
+        lower=lower,
+        upper=upper,
     )
 
 

@@ -55,8 +55,10 @@ AXES = ("hours", "distance", "days")
     "--out",
     type=click.Path(path_type=Path),
     metavar="DIR",
-    help="Write units.csv, crossings.csv and forecast.json into this folder.",
+    help="Write units.csv, crossings.csv, forecast.json and report.html into this folder.",
 )
+@options.all_pages()
+@options.plots()
 def command(
     files: tuple[str, ...],
     columns: str | None,
@@ -74,6 +76,9 @@ def command(
     backtested: bool,
     form: str,
     out: Path | None,
+    all_pages: bool,
+    plots: Path | None,
+    plots_form: str,
 ) -> int:
     """Forecast when each unit's coolant first passes each bound.
 
@@ -81,8 +86,10 @@ def command(
     one technology are fitted together. A crossing is given as the axis since the fill by
     which the bound is passed with a chance of 10, 50 and 90 percent.
 
-    With --out DIR: units.csv, crossings.csv, bounds.csv (whether each bound is right for this
-    fleet), rejected.csv and forecast.json, and with --backtest backtest.csv.
+    With --out DIR: report.html, the fleet's page, with a page for each unit that is unfit,
+    undecided or due; units.csv, crossings.csv, bounds.csv (whether each bound is right for this
+    fleet), rejected.csv, forecast.json, check.json, interval.json, and with --backtest
+    backtest.csv.
     """
     from chemcheck.analytes import find_analyte
     from chemcheck.assessment.backtest import backtest
@@ -91,7 +98,11 @@ def command(
     from chemcheck.assessment.forecast_settings import ForecastSettings
     from chemcheck.intake.events import read_events
     from chemcheck.intake.read import read_results
-    from chemcheck.reports.forecast_output import print_forecast, write_forecast_folder
+    from chemcheck.reports.forecast_output import (
+        forecast_charts,
+        print_forecast,
+        write_forecast_folder,
+    )
 
     settings = ForecastSettings.from_library(risk=risk, lead_time=lead_time)
     readings = read_results(
@@ -115,7 +126,13 @@ def command(
     evidence = bound_evidence(answer)
     tested = backtest(answer) if backtested else None
     if out is not None:
-        write_forecast_folder(answer, out, tested, evidence)
+        from chemcheck.assessment.fleet import fleet
+
+        write_forecast_folder(fleet(answer, tested, limit_sets, evidence), out, all_pages=all_pages)
     else:
         print_forecast(answer, form, tested, evidence)
+    if plots is not None:
+        from chemcheck.reports.plots import write_charts
+
+        write_charts(forecast_charts(answer, tested), plots, plots_form, files)
     return messages.lost(readings, log, out)

@@ -60,8 +60,9 @@ AXES = ("hours", "distance", "days")
     "--out",
     type=click.Path(path_type=Path),
     metavar="DIR",
-    help="Write groups.csv, rejected.csv, interval.json and interval.txt into this folder.",
+    help="Write groups.csv, rejected.csv, interval.json, interval.txt and report.html.",
 )
+@options.plots()
 def command(
     files: tuple[str, ...],
     columns: str | None,
@@ -76,6 +77,8 @@ def command(
     axis: str | None,
     form: str,
     out: Path | None,
+    plots: Path | None,
+    plots_form: str,
     **chosen: float | None,
 ) -> int:
     """Find the change interval of each group, by risk and by cost.
@@ -118,6 +121,12 @@ def command(
         write_interval_folder(answer, out)
     else:
         print_intervals(answer, form)
+    if plots is not None:
+        from chemcheck.reports.fleet_charts import interval_charts
+        from chemcheck.reports.plots import write_charts
+
+        charts = ((chart.name, chart) for chart in interval_charts(answer))
+        write_charts(charts, plots, plots_form, files)
     return messages.lost(readings, log, out)
 
 

@@ -161,11 +161,16 @@ def unit() -> Callable[[Command], Command]:
     """Choose what is told of units."""
     return _together(
         click.option("--unit", metavar="ID", help="Tell of this unit alone; with --out its page."),
-        click.option(
-            "--all-pages",
-            is_flag=True,
-            help="With --out, write a page for every unit, not only for those not plainly fit.",
-        ),
+        all_pages(),
+    )
+
+
+def all_pages() -> Callable[[Command], Command]:
+    """Choose whether every unit gets a page."""
+    return click.option(
+        "--all-pages",
+        is_flag=True,
+        help="With --out, write a page for every unit, not only for those with something to do.",
     )
 
 

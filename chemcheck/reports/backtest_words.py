@@ -57,14 +57,8 @@ def backtest_text(forecast: Forecast, backtest: Backtest) -> str:
     """
     parts = [heading("Were past forecasts right?"), paragraph(backtest.sentence)]
     if backtest.scores:
-        days = " and ".join(f"{day:%Y-%m-%d}" for day in backtest.origins)
-        parts.append(
-            paragraph(
-                f"Foreseen from the samples taken by {days}. Coverage is the share of readings "
-                "within the band; errors are in spreads of each analyte's readings; of the "
-                "interval score of the 80 % band less is better."
-            )
-        )
+        _, explained, *of_analytes = backtest_lines(forecast, backtest)
+        parts.append(paragraph(explained))
         titles = ("way", *(f"in {share:.0%}" for share in COVERAGES), "bias", "error", "score")
         rows = [
             (
@@ -78,17 +72,33 @@ def backtest_text(forecast: Forecast, backtest: Backtest) -> str:
             for name, score in backtest.scores.items()
         ]
         parts += ["", table(titles, rows, numeric=range(1, 7)), ""]
-        parts.append(
-            bullets(
-                [
-                    f"{analyte(line['analyte']).title}: half of {line['cases']} readings were "
-                    f"foreseen within {number(line['median_absolute_error'], 2)} {line['unit']}; "
-                    f"80 % band held {100 * line['coverage_80']:.0f} %; best way: {line['best']}"
-                    for line in _analytes(forecast, backtest).to_dict("records")
-                ]
-            )
-        )
+        parts.append(bullets(of_analytes))
     return "\n".join(parts)
+
+
+def backtest_lines(forecast: Forecast, backtest: Backtest) -> list[str]:
+    """Return a backtest in sentences: what came of it, what the numbers are, each analyte.
+
+    Parameters
+    ----------
+    forecast, backtest
+        As for `backtest_document`.
+    """
+    if not backtest.scores:
+        return [backtest.sentence]
+    days = " and ".join(f"{day:%Y-%m-%d}" for day in backtest.origins)
+    return [
+        backtest.sentence,
+        f"Foreseen from the samples taken by {days}. Coverage is the share of readings "
+        "within the band; errors are in spreads of each analyte's readings; of the "
+        "interval score of the 80 % band less is better.",
+        *(
+            f"{analyte(line['analyte']).title}: half of {line['cases']} readings were "
+            f"foreseen within {number(line['median_absolute_error'], 2)} {line['unit']}; "
+            f"80 % band held {100 * line['coverage_80']:.0f} %; best way: {line['best']}"
+            for line in _analytes(forecast, backtest).to_dict("records")
+        ),
+    ]
 
 
 def case_table(forecast: Forecast, backtest: Backtest) -> pd.DataFrame:

@@ -65,6 +65,20 @@ def evidence_text(forecast: Forecast, evidence: BoundEvidence) -> str:
     forecast, evidence
         As for `evidence_document`.
     """
+    said, *lines = evidence_lines(forecast, evidence)
+    return "\n".join(
+        [heading("Is the bound right for this fleet?"), paragraph(said), bullets(lines)]
+    )
+
+
+def evidence_lines(forecast: Forecast, evidence: BoundEvidence) -> list[str]:
+    """Return what a fleet says of its bounds in sentences: what is compared, then each bound.
+
+    Parameters
+    ----------
+    forecast, evidence
+        As for `evidence_document`.
+    """
     bounds = evidence.bounds
     rows = bounds.to_dict("records")
     compared = [row for row in rows if pd.isna(row["reason"])]
@@ -82,9 +96,7 @@ def evidence_text(forecast: Forecast, evidence: BoundEvidence) -> str:
         why = bounds["reason"].dropna().value_counts()
         most = f", mostly because {why.index[0]}" if len(why) else ""
         lines.append(f"Of {counted(left, 'other bound')} the data cannot tell{most}.")
-    return "\n".join(
-        [heading("Is the bound right for this fleet?"), paragraph(said), bullets(lines)]
-    )
+    return [said, *lines]
 
 
 def _bound(forecast: Forecast, row: dict[Any, Any]) -> dict[str, Any]:

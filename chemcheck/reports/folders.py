@@ -6,7 +6,6 @@ from pathlib import Path
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.water import WaterAssessment
 from chemcheck.history.record import Events
-from chemcheck.progress import steps
 from chemcheck.reports.blend_csv import write_blend_csv
 from chemcheck.reports.check_csv import write_check_csv
 from chemcheck.reports.check_document import PAGE, check_document
@@ -14,7 +13,7 @@ from chemcheck.reports.check_summary import write_summary
 from chemcheck.reports.document import Document
 from chemcheck.reports.page import write_page, write_unit_page
 from chemcheck.reports.unit_charts import finding_charts
-from chemcheck.reports.unit_index import UNIT_FOLDER, UnitLink, choose_pages, unit_links
+from chemcheck.reports.unit_index import choose_pages, unit_links, write_unit_pages
 from chemcheck.reports.unit_pages import UnitPages
 from chemcheck.reports.water_document import water_document
 from chemcheck.reports.waters_csv import write_waters_csv
@@ -78,21 +77,14 @@ def write_check_folder(
             _write_text(folder / "report.html", write_unit_page(of_units.page(alone)))
             return
         chosen, left_out = choose_pages(of_units, all_pages=pages.all_pages)
+        of_units.prepare(chosen)
         links = unit_links(of_units, chosen)
-        _write_unit_pages(of_units, links, folder)
+        write_unit_pages(of_units, links, folder)
         document = check_document(assessment, PAGE)
         _write_text(
             folder / "report.html",
             write_page(document, finding_charts(document), links, left_out),
         )
-
-
-def _write_unit_pages(of_units: UnitPages, links: tuple[UnitLink, ...], folder: Path) -> None:
-    """Write the pages of units into a folder of their own."""
-    if links:
-        (folder / UNIT_FOLDER).mkdir()
-    for link in steps(links, "unit pages"):
-        _write_text(folder / link.file, write_unit_page(of_units.page(link.unit)))
 
 
 def write_water_folder(water: WaterAssessment, out: Path, *, all_results: bool = False) -> None:

@@ -47,7 +47,7 @@ def forecast_text(
     parts = [
         paragraph("Bounds from: " + ", ".join(f"{s.id} {s.version}" for s in forecast.sets)),
         *_choice(forecast),
-        paragraph(_sentence(forecast)),
+        paragraph(summary_sentence(forecast)),
         table(titles, rows),
     ]
     left = len(forecast.units) - len(order)
@@ -55,7 +55,7 @@ def forecast_text(
         parts.append(paragraph(f"And {counted(left, 'unit')} less urgent: --format csv lists all."))
     if len(forecast.suggestions):
         parts.append(_section("Readings that break the pattern", suggestion_lines(forecast)))
-    parts.append(_section("What to do", _to_do(forecast)))
+    parts.append(_section("What to do", work_to_do()))
     if evidence is not None and len(evidence.bounds):
         parts.append(evidence_text(forecast, evidence))
     if backtest is not None:
@@ -64,7 +64,7 @@ def forecast_text(
     parts.append("\n".join([heading("Sources"), *numbered]))
     parts.append(_section("Assumptions", list(forecast.assumptions)))
     if len(forecast.remarks):
-        parts.append(_section("Not forecast, or only roughly", _remarks(forecast)))
+        parts.append(_section("Not forecast, or only roughly", remark_lines(forecast)))
     parts.append(_section("Cautions", list(cautions(forecast.cautions))))
     return visible("\n\n".join(parts) + "\n")
 
@@ -82,13 +82,14 @@ def _choice(forecast: Forecast) -> list[str]:
     return [f"{paragraph(said)}\n{bullets(lines)}"]
 
 
-def _remarks(forecast: Forecast) -> list[str]:
+def remark_lines(forecast: Forecast) -> list[str]:
     """Say each reason once, with what it holds for."""
     by_reason = forecast.remarks.groupby("reason", sort=False)["what"]
     return [f"{reason}: {'; '.join(dict.fromkeys(what))}" for reason, what in by_reason]
 
 
-def _sentence(forecast: Forecast) -> str:
+def summary_sentence(forecast: Forecast) -> str:
+    """Say how many units are beyond a bound, and how many reach one."""
     units = forecast.units
     outside = int((units["status"] == "outside now").sum())
     inside = units["status"] != "outside now"
@@ -139,7 +140,7 @@ def _date(value: pd.Timestamp) -> str:
     return "-" if pd.isna(value) else f"{value:%Y-%m-%d}".replace("-", "\u2011")
 
 
-def _to_do(forecast: Forecast) -> list[str]:
+def work_to_do() -> list[str]:
     """Say what follows from a forecast, and what does not."""
     return [
         "Sample each unit by its date before deciding on a change; a result beyond a bound "

@@ -5,9 +5,11 @@ import sys
 from pathlib import Path
 
 from chemcheck.assessment.interval import Intervals
+from chemcheck.reports.fleet_pages import interval_page
 from chemcheck.reports.interval_json import interval_document
 from chemcheck.reports.interval_tables import group_table
 from chemcheck.reports.interval_text import interval_text
+from chemcheck.reports.page import write_fleet_page
 from chemcheck.reports.safe_tables import safe_csv
 from chemcheck.reports.whole_files import whole_folder
 
@@ -23,7 +25,7 @@ def print_intervals(answer: Intervals, form: str) -> None:
         As CSV a row for every group.
     """
     if form == "json":
-        text = _json(answer)
+        text = interval_json(answer)
     elif form == "csv":
         text = safe_csv(group_table(answer))
     else:
@@ -32,7 +34,7 @@ def print_intervals(answer: Intervals, form: str) -> None:
 
 
 def write_interval_folder(answer: Intervals, out: Path) -> None:
-    """Write groups.csv, rejected.csv, interval.json and interval.txt.
+    """Write groups.csv, rejected.csv, interval.json, interval.txt and report.html.
 
     Parameters
     ----------
@@ -50,11 +52,13 @@ def write_interval_folder(answer: Intervals, out: Path) -> None:
         for name, text in (
             ("groups.csv", safe_csv(group_table(answer))),
             ("rejected.csv", safe_csv(answer.readings.rejected)),
-            ("interval.json", _json(answer)),
+            ("interval.json", interval_json(answer)),
             ("interval.txt", interval_text(answer)),
+            ("report.html", write_fleet_page(interval_page(answer))),
         ):
             (folder / name).write_text(text, encoding="utf-8", newline="")
 
 
-def _json(answer: Intervals) -> str:
+def interval_json(answer: Intervals) -> str:
+    """Return change intervals as the text of a JSON file."""
     return json.dumps(interval_document(answer), ensure_ascii=False, indent=1) + "\n"

@@ -11,10 +11,10 @@ from markupsafe import Markup
 from chemcheck.reports.cause_words import likelihood_words
 from chemcheck.reports.charts import Chart, svg_in_page
 from chemcheck.reports.document import Document
+from chemcheck.reports.fleet_document import FleetPage
 from chemcheck.reports.text import COLUMNS, OVERVIEW
 from chemcheck.reports.text_layout import TIED, visible
-from chemcheck.reports.unit_document import UnitPage
-from chemcheck.reports.unit_index import UnitLink
+from chemcheck.reports.unit_document import UnitLink, UnitPage
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -71,6 +71,17 @@ def write_unit_page(page: UnitPage) -> str:
         What to say.
     """
     return _template("unit.html").render(page=page, columns=COLUMNS)
+
+
+def write_fleet_page(page: FleetPage) -> str:
+    """Return a fleet's page; see `write_page`.
+
+    Parameters
+    ----------
+    page : FleetPage
+        What to say.
+    """
+    return _template("fleet.html").render(page=page, columns=COLUMNS)
 
 
 @cache

@@ -23,6 +23,8 @@ def safe_csv(table: pd.DataFrame) -> str:
     --------
     >>> safe_csv(pd.DataFrame({"group": ["a", "b"], "fills": [1, 2]}))
     'group,fills\na,1\nb,2\n'
+    >>> safe_csv(pd.concat([pd.DataFrame({"a": ["=1"]})] * 2))
+    "a\n'=1\n'=1\n"
     """
     safe = table.copy()
     for name in table.columns:
@@ -30,5 +32,7 @@ def safe_csv(table: pd.DataFrame) -> str:
             table[name]
         ):
             texts = pa.array(table[name].astype("str"), type=pa.large_string(), from_pandas=True)
-            safe[name] = without_formulas(texts).to_pandas()
+            # A table put together from others holds its texts in pieces.
+            whole = texts.combine_chunks() if isinstance(texts, pa.ChunkedArray) else texts
+            safe[name] = without_formulas(whole).to_pandas()
     return safe.to_csv(index=False, lineterminator="\n", date_format="%Y-%m-%d")

@@ -36,6 +36,56 @@ class ChangeLine:
 
 
 @dataclass(frozen=True, slots=True)
+class CrossingLine:
+    """A bound, and when it is reached.
+
+    Parameters
+    ----------
+    quantity, bound, unit : str
+        What is bounded, how, and in what.
+    places : tuple of str
+        Where the chance of having passed it is 10, 50 and 90 %.
+    date : str
+        When it is 50 %; empty where it has no date.
+    status, source : str
+        Whether it is ahead, and who says the bound.
+    attributes : mapping of str to str
+        Data attributes with the same as numbers.
+    """
+
+    quantity: str
+    bound: str
+    unit: str
+    places: tuple[str, ...]
+    date: str
+    status: str
+    source: str
+    attributes: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What is ahead of a unit.
+
+    Parameters
+    ----------
+    sentence : str
+        By when to change and to sample.
+    axis : str
+        What the places are counted in.
+    lines : tuple of CrossingLine
+        Each bound, the earliest first.
+    charts : tuple of Chart
+        Of the bounds that are reached first.
+    """
+
+    sentence: str
+    axis: str
+    lines: tuple[CrossingLine, ...]
+    charts: tuple[Chart, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """Something that should be on record.
 
@@ -90,12 +140,16 @@ class UnitPage:
         What the changes are held against, and what was done in between.
     histories : tuple of Chart
         Analytes over time or use.
+    outlook : Outlook or None
+        What is ahead; None where nothing was forecast.
     samples : tuple of HistoryLine
         All samples of the unit, the latest first.
     shared : tuple of str
         What several units show at once.
     causes : CauseStory or None
         What may have gone wrong; None where nothing speaks for it.
+    remedies : tuple of Section
+        Ways to put it right, each with its steps in order, the cheapest first.
     evidence : tuple of Item
         What is on record of the latest sample.
     to_fill_in : tuple of Item
@@ -115,9 +169,11 @@ class UnitPage:
     unchanged: tuple[str, ...]
     since: str
     histories: tuple[Chart, ...]
+    outlook: Outlook | None
     samples: tuple[HistoryLine, ...]
     shared: tuple[str, ...]
     causes: CauseStory | None
+    remedies: tuple[Section, ...]
     evidence: tuple[Item, ...]
     to_fill_in: tuple[Item, ...]
     cautions: tuple[str, ...]
@@ -128,3 +184,26 @@ class UnitPage:
         """Who says the bounds of the table, each once and numbered."""
         told = dict.fromkeys(line.source for line in self.finding.lines if line.source)
         return {source: place for place, source in enumerate(told, start=1)}
+
+
+@dataclass(frozen=True, slots=True)
+class UnitLink:
+    """A unit's page in an index.
+
+    Parameters
+    ----------
+    unit : int
+        Position among the units.
+    unit_id : str
+        As in the files.
+    file : str
+        The page, from the index.
+    verdict, disposition : str
+        Of the unit's latest sample.
+    """
+
+    unit: int
+    unit_id: str
+    file: str
+    verdict: str
+    disposition: str

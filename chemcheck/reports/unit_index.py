@@ -1,13 +1,17 @@
 """Which units get a page of their own, and how the index names them."""
 
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
 
 from chemcheck.assessment.dispositions import DISPOSITIONS
 from chemcheck.judging.record import VERDICT_NAMES
+from chemcheck.progress import steps
 from chemcheck.reports.numbers import counted
+from chemcheck.reports.page import write_unit_page
+from chemcheck.reports.unit_document import UnitLink
 from chemcheck.reports.unit_names import unit_names
 from chemcheck.reports.unit_pages import UnitPages
 
@@ -17,31 +21,12 @@ UNIT_FOLDER = "units"
 MOST_PAGES = 2000
 
 
-@dataclass(frozen=True, slots=True)
-class UnitLink:
-    """A unit's page in an index.
-
-    Parameters
-    ----------
-    unit : int
-        Position among the units.
-    unit_id : str
-        As in the files.
-    file : str
-        The page, from the index.
-    verdict, disposition : str
-        Of the unit's latest sample.
-    """
-
-    unit: int
-    unit_id: str
-    file: str
-    verdict: str
-    disposition: str
-
-
 def choose_pages(
-    of_units: UnitPages, *, all_pages: bool, most: int = MOST_PAGES
+    of_units: UnitPages,
+    *,
+    all_pages: bool,
+    also: Collection[str] = (),
+    most: int = MOST_PAGES,
 ) -> tuple[npt.NDArray[np.intp], str]:
     """Return the units that get a page, the worst first, and what is said of the others.
 
@@ -51,11 +36,16 @@ def choose_pages(
         All units.
     all_pages : bool
         Whether every unit gets one.
+    also : collection of str
+        Units that get one whatever their verdict, such as those that are due.
     most : int
         Pages that are written without being asked for.
     """
     n = len(of_units.units.unit_ids)
     due = of_units.due()
+    due = np.append(
+        due, [k for k, unit in enumerate(of_units.units.unit_ids) if unit in also and k not in due]
+    ).astype(np.intp)
     if all_pages:
         fit = np.setdiff1d(np.arange(n), due)
         return np.concatenate([due, fit]), ""
@@ -84,3 +74,22 @@ def unit_links(of_units: UnitPages, chosen: npt.NDArray[np.intp]) -> tuple[UnitL
         )
         for unit, unit_id in zip(chosen.tolist(), ids, strict=True)
     )
+
+
+def write_unit_pages(of_units: UnitPages, links: Sequence[UnitLink], folder: Path) -> None:
+    """Write the pages of units into a folder of their own, where there are any.
+
+    Parameters
+    ----------
+    of_units : UnitPages
+        All units.
+    links : sequence of UnitLink
+        Those that get a page.
+    folder : Path
+        Where the index stands.
+    """
+    if links:
+        (folder / UNIT_FOLDER).mkdir()
+    for link in steps(links, "unit pages"):
+        page = write_unit_page(of_units.page(link.unit))
+        (folder / link.file).write_text(page, encoding="utf-8", newline="\n")

@@ -30,11 +30,13 @@ from chemcheck.reports.check_document import in_use, sections, set_words, sets_o
 from chemcheck.reports.document import Section
 from chemcheck.reports.event_words import events_between
 from chemcheck.reports.numbers import number
+from chemcheck.reports.remedy_words import remedy_sections
 from chemcheck.reports.result_lines import quantity_text, reading_text, tied, unit_text
 from chemcheck.reports.sample_findings import Lost, finding, sample_name
 from chemcheck.reports.sample_record import TO_FILL_IN, record_of
 from chemcheck.reports.unit_charts import history_charts, latest_chart
 from chemcheck.reports.unit_document import ChangeLine, HistoryLine, UnitPage
+from chemcheck.reports.unit_outlook import Outlooks
 
 # Of a unit's samples so many are listed, the latest first.
 LISTED = 12
@@ -58,6 +60,8 @@ class UnitPages:
         By file and row.
     common : tuple of Section
         What every page of the check ends with.
+    outlooks : Outlooks or None
+        What is ahead of the units, where that was forecast.
     """
 
     assessment: Assessment
@@ -66,9 +70,15 @@ class UnitPages:
     lost: Lost
     questions: Mapping[Any, pd.DataFrame]
     common: tuple[Section, ...]
+    outlooks: Outlooks | None = None
 
     @classmethod
-    def of(cls, assessment: Assessment, events: Events | None = None) -> "UnitPages":
+    def of(
+        cls,
+        assessment: Assessment,
+        events: Events | None = None,
+        outlooks: Outlooks | None = None,
+    ) -> "UnitPages":
         """Gather what the pages of a check need.
 
         Parameters
@@ -77,6 +87,8 @@ class UnitPages:
             All samples.
         events : Events, optional
             The log that it was made with.
+        outlooks : Outlooks, optional
+            What is ahead of the units.
         """
         log = all_events(assessment.readings, events)
         asked = assessment.readings.questions.dropna(subset=["row"])
@@ -87,6 +99,7 @@ class UnitPages:
             lost=missing_essentials(assessment.headline),
             questions=_by_key(asked, ["file", "row"]),
             common=tuple(sections(assessment, 0)),
+            outlooks=outlooks,
         )
 
     @property
@@ -100,6 +113,11 @@ class UnitPages:
         verdict = self.assessment.headline.verdict[self.units.latest]
         order = np.argsort(-verdict, kind="stable")
         return np.asarray(order[verdict[order] != FIT])
+
+    def prepare(self, chosen: npt.NDArray[np.intp]) -> None:
+        """Work out for several units at once what is quicker for all than one by one."""
+        if self.assessment.remedies is not None:
+            self.assessment.remedies.prepare(self.units.latest[chosen].tolist())
 
     def page(self, unit: int) -> UnitPage:
         """Return the page of one unit."""
@@ -123,11 +141,14 @@ class UnitPages:
             since = _since(judged, before, row, log)
         title = f"{holder.capitalize()} {unit_id}"
         causes = cause_story(assessment.causes, row)
+        remedies = () if assessment.remedies is None else tuple(remedy_sections(assessment, row))
         return UnitPage(
             title=title,
             in_use=in_use(assessment, row),
             disposition=disposition,
-            finding=replace(found, to_do=work),
+            finding=replace(
+                found, to_do=work, parts=tuple(one for one in found.parts if one not in remedies)
+            ),
             readings=latest_chart(f"{title}: latest readings against their bounds", found.lines),
             changes=tuple(
                 _change_line(judged, one) for one in compared if one.found in (RISEN, FALLEN)
@@ -135,9 +156,11 @@ class UnitPages:
             unchanged=tuple(_unchanged(judged, compared)),
             since=since,
             histories=history_charts(judged, rows, found.lines, log),
+            outlook=None if self.outlooks is None else self.outlooks.page_part(unit_id),
             samples=tuple(_sample_lines(assessment, rows)),
             shared=tuple(cause for cause in assessment.shared_causes if unit_id in cause),
             causes=causes,
+            remedies=remedies,
             evidence=record_of(assessment.readings, row, log),
             to_fill_in=TO_FILL_IN,
             cautions=cautions((*assessment.cautions, *(causes.cautions if causes else ()))),

@@ -12,8 +12,9 @@ from typing import BinaryIO
 
 from chemcheck.errors import OutputError
 
-# A folder that holds this file, written by chemcheck, may be written again.
+# A folder that holds one of these files, written by chemcheck, may be written again.
 SUMMARY = "summary.json"
+MARKS = (SUMMARY, "forecast.json", "interval.json")
 # What a folder within it may hold; one with anything else is not put away.
 OUR_FORMS = (".html", ".svg", ".png")
 
@@ -111,8 +112,8 @@ def _move(part: Path, path: Path, inputs: Collection[str]) -> None:
             raise OutputError(msg)
         if there.is_dir():
             _refuse_strangers(there)
-    # The summary last: it says that the folder is complete.
-    for name in sorted(names, key=lambda each: each == SUMMARY):
+    # What marks the folder comes last: it says that the folder is complete.
+    for name in sorted(names, key=lambda each: each in MARKS):
         if (part / name).is_dir() and (path / name).exists():
             # A folder cannot be put over another: ours goes away with the part.
             os.replace(path / name, part / f"{name}.old")
@@ -129,8 +130,12 @@ def _refuse_strangers(folder: Path) -> None:
 
 def _is_ours(folder: Path) -> bool:
     """Return whether an earlier run wrote into a folder."""
+    return any(_is_our_document(folder / mark) for mark in MARKS)
+
+
+def _is_our_document(path: Path) -> bool:
     try:
-        with (folder / SUMMARY).open("rb") as file:
+        with path.open("rb") as file:
             document = json.load(file)
     except (OSError, ValueError):
         return False

@@ -44,9 +44,14 @@ def folder(tmp_path_factory):
 
 def test_a_folder_holds_the_whole_forecast(folder):
     assert sorted(path.name for path in folder.iterdir()) == [
+        "bounds.csv",
+        "check.json",
         "crossings.csv",
         "forecast.json",
+        "interval.json",
         "rejected.csv",
+        "report.html",
+        "units",
         "units.csv",
     ]
 

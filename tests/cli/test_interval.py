@@ -32,6 +32,7 @@ def test_a_folder_holds_the_whole_answer(folder):
         "interval.json",
         "interval.txt",
         "rejected.csv",
+        "report.html",
     ]
 
 

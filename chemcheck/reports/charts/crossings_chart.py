@@ -106,8 +106,8 @@ class _Drawing:
                 va="center", fontsize=8,
             )  # fmt: skip
             axes.text(
-                1.03, y, label(row.reaches, 34), transform=axes.get_yaxis_transform(),
-                va="center", fontsize=7,
+                1.03, y, label(row.reaches, 38), transform=axes.get_yaxis_transform(),
+                va="center", fontsize=6.8,
             )  # fmt: skip
         axes.add_collection(
             LineCollection(bands, colors=LIGHT_BLUE, linewidths=7, capstyle="butt"), autolim=False
