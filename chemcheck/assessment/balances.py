@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from chemcheck.assessment.dispositions import of_new_coolant
 from chemcheck.assessment.system_size import SystemSizes
 from chemcheck.causes import (
     ContaminantBalance,
@@ -92,11 +93,13 @@ class Balances:
         Returns
         -------
         SampleBalance
-            Empty for water, and where no sample shows the fill fresh.
+            Empty for water and new coolant, and where no sample shows the fill fresh.
         """
         fresh = self.fresh_of(row)
         samples = self.judged.readings.samples
         if fresh < 0 or samples["material"].iloc[row] != "coolant":
+            return NOTHING
+        if of_new_coolant(self.judged, row):
             return NOTHING
         if fresh == row:
             return replace(NOTHING, expected=self._expected(row))

@@ -105,6 +105,12 @@ def advice_by_bound(judged: Judged) -> tuple[Advice, ...]:
     )
 
 
+def of_new_coolant(judged: Judged, row: int) -> bool:
+    """Return whether a sample is judged as new coolant, before it is in any circuit."""
+    position = int(judged.set_of_sample[row])
+    return position >= 0 and judged.sets[position].use == NEW_COOLANT_USE
+
+
 def _broken_by(judged: Judged, bound: BoundInForce) -> list[tuple[str, Side]]:
     """Return the analytes, and the side on which they are, where a bound is broken."""
     quantity = judged.quantities[bound.quantity]

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from chemcheck.assessment.balances import Balances
 from chemcheck.assessment.coolant_remedies import coolant_drafts
+from chemcheck.assessment.dispositions import of_new_coolant
 from chemcheck.assessment.predicted_states import judge_drafts
 from chemcheck.assessment.remedy_record import Draft, Predicted, Remedy
 from chemcheck.assessment.remedy_volumes import Volumes
@@ -78,6 +79,8 @@ class Remedies:
     def _drafts(self, row: int, fresh: int) -> Iterable[Draft]:
         if self.judged.verdict[row] == FIT or self.judged.set_of_sample[row] < 0:
             return ()
+        if of_new_coolant(self.judged, row):
+            return ()  # no circuit to drain: what to do with a delivery its disposition says
         levels = SampleLevels(self.judged, row, fresh)
         if levels.limit_set.material == "water":
             return water_drafts(levels)

@@ -7,8 +7,10 @@ import numpy.typing as npt
 
 from chemcheck.assessment.received_goods import ReceivedGoods
 from chemcheck.assessment.record import Assessment
-from chemcheck.judging.record import STATE_NAMES
-from chemcheck.limit_library.received_goods import ASPECTS
+from chemcheck.judging import Judged
+from chemcheck.judging.record import INSIDE, NOT_JUDGED, STATE_NAMES
+from chemcheck.limit_library.received_goods import ASPECTS, received_goods_rules
+from chemcheck.reports.document import Section
 
 REFERENCE = "reference"
 RECEIVED_COLUMNS = (*ASPECTS, REFERENCE)
@@ -16,8 +18,8 @@ RECEIVED_COLUMNS = (*ASPECTS, REFERENCE)
 SEPARATOR = "; "
 
 
-def received_words(assessment: Assessment, row: int) -> str:
-    """Say of a sample of new coolant what was asked and answered; empty for any other.
+def received_section(assessment: Assessment, row: int) -> Section | None:
+    """Say of a sample of new coolant what was asked and answered; None for any other.
 
     Parameters
     ----------
@@ -25,15 +27,37 @@ def received_words(assessment: Assessment, row: int) -> str:
         All samples.
     row : int
         Position of the sample.
+
+    Returns
+    -------
+    Section or None
+        What it was held against, and each answer with what decided it.
     """
     received = assessment.received
     states = None if received is None else received.of_sample(row)
     if received is None or states is None:
-        return ""
+        return None
     names = received.references_of(row)
-    against = f"held against the reference {', '.join(names)}" if names else "no reference"
-    told = ", ".join(f"{name} {state}" for name, state in states.items())
-    return f"New coolant, {against}: {told}."
+    against = f"Held against the reference {', '.join(names)}" if names else "No reference"
+    answers = [
+        f"{name.capitalize()}: {state}{_decided_by(assessment.headline, row, name, state)}."
+        for name, state in states.items()
+    ]
+    return Section("New coolant", (f"{against}.", *answers))
+
+
+def _decided_by(judged: Judged, row: int, aspect: str, state: str) -> str:
+    """Name what is in the state that an answer has."""
+    if state == STATE_NAMES[INSIDE] or state not in STATE_NAMES:
+        return ""
+    answering = received_goods_rules().aspects[aspect]
+    code = STATE_NAMES.index(state)
+    names = [
+        quantity.title
+        for place, quantity in enumerate(judged.quantities)
+        if quantity.key in answering and judged.state[row, place] == code != NOT_JUDGED
+    ]
+    return f", by {', '.join(names)}" if names else ""
 
 
 def received_texts(

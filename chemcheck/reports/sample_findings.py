@@ -19,7 +19,7 @@ from chemcheck.readings.holders import holder_of
 from chemcheck.readings.record import REJECTED, Readings
 from chemcheck.reports.balance_words import balance_words
 from chemcheck.reports.document import Finding, OverviewLine, ResultLine, Section
-from chemcheck.reports.received_words import received_words
+from chemcheck.reports.received_words import received_section
 from chemcheck.reports.remedy_words import remedy_sections
 from chemcheck.reports.result_lines import (
     amount,
@@ -78,7 +78,8 @@ def sample_name(readings: Readings, row: int) -> str:
     sample = readings.samples.iloc[row]
     parts = [str(sample["sample_id"])] if _has(sample["sample_id"]) else []
     if _has(sample["unit_id"]):
-        parts.append(f"{holder_of(readings.samples, row)} {sample['unit_id']}")
+        holder, name = holder_of(readings.samples, row), str(sample["unit_id"])
+        parts.append(name if holder in name.casefold().split() else f"{holder} {name}")
     if _has(sample["taken_on"]):
         parts.append(f"{sample['taken_on']:%Y-%m-%d}")
     if readings.files[0].layout == QUANTITIES:
@@ -113,7 +114,7 @@ def finding(assessment: Assessment, row: int, lost: Lost, questions: pd.DataFram
         why=_why(judged, row),
         to_do=_to_do(assessment, row, lines, lacking),
         remarks=(
-            *filter(None, [received_words(assessment, row), without_bound(lines)]),
+            *filter(None, [without_bound(lines)]),
             *_asked(judged.readings, row, questions),
         ),
         parts=tuple(_parts(assessment, row)),
@@ -122,6 +123,9 @@ def finding(assessment: Assessment, row: int, lost: Lost, questions: pd.DataFram
 
 def _parts(assessment: Assessment, row: int) -> Iterator[Section]:
     """Give what other answers say of one sample."""
+    received = received_section(assessment, row)
+    if received is not None:
+        yield received
     if assessment.balances is not None:
         yield Section("Balances", balance_words(assessment.balances.of_sample(row)))
     if assessment.remedies is not None:

@@ -188,3 +188,12 @@ def test_adding_a_reference_never_hides_what_is_surely_wrong(tmp_path):
     dirty = TANK.replace(",9,12,", ",90,12,")
     assert states(found(tmp_path, dirty), "TANK")[0] == "unfit"
     assert states(found(tmp_path, REFERENCE, dirty), "TANK")[0] == "unfit"
+
+
+def test_no_circuit_is_drained_for_a_tank(tmp_path):
+    dirty = TANK.replace(",9,12,", ",90,12,")
+    answer = found(tmp_path, REFERENCE, dirty, dirty.replace("bulk tank", "routine"))
+    assert answer.remedies.of_sample(1) == ()
+    assert answer.remedies.of_sample(2) != ()
+    assert answer.balances.of_sample(1).reserve is None
+    assert answer.causes.of_sample(1) == ()

@@ -10,7 +10,7 @@ from chemcheck.assessment.check import check
 from chemcheck.reports.check_csv import write_check_csv
 from chemcheck.reports.check_document import PAGE, check_document
 from chemcheck.reports.check_json import write_check_json
-from chemcheck.reports.received_words import received_words
+from chemcheck.reports.received_words import received_section
 from chemcheck.reports.text_layout import TIED
 from tests.builders import readings
 
@@ -71,17 +71,29 @@ def test_a_check_without_new_coolant_says_nothing_of_it(tmp_path):
     assert "received" not in json.loads(file.getvalue())["samples"][0]
     write_check_csv(bare, tmp_path)
     assert "identity" not in (tmp_path / "verdicts.csv").read_text("utf-8")
-    assert received_words(bare, 0) == ""
+    assert received_section(bare, 0) is None
 
 
-def test_a_page_says_it_in_a_sentence_and_names_the_reference():
+def test_a_page_says_it_and_names_the_reference_and_what_decided():
     document = check_document(goods(), PAGE)
-    remarks = {one.name: one.remarks for one in document.findings}
-    [good] = [told for name, told in remarks.items() if name.startswith("GOOD")]
-    assert good[0] == (
-        "New coolant, held against the reference REF: identity inside, strength inside, "
-        "contamination not judged."
+    told = {
+        one.name[:3]: next((part for part in one.parts if part.title == "New coolant"), None)
+        for one in document.findings
+    }
+    assert told["GOO"].items == (
+        "Held against the reference REF.",
+        "Identity: inside.",
+        "Strength: inside.",
+        "Contamination: not judged.",
     )
+    assert told["BAD"].items == (
+        "Held against the reference REF.",
+        "Identity: outside, by nitrite, nitrite in a coolant that holds none.",
+        "Strength: outside, by glycol.",
+        "Contamination: not judged.",
+    )
+    assert told["REF"].items[:2] == ("No reference.", "Identity: undecided.")
+    assert told["BUS"] is None
     bad = document.findings[0]
     assert bad.name.startswith("BAD")
     assert "(85 % of reference)" in bad.sentence.replace(TIED, " ")
