@@ -11,6 +11,7 @@ import pandas as pd
 
 from chemcheck.assessment.balances import Balances
 from chemcheck.assessment.because import reasons
+from chemcheck.assessment.borne_out import without_contradicted
 from chemcheck.assessment.counts import count_all
 from chemcheck.assessment.dispositions import advice_by_bound
 from chemcheck.assessment.received_goods import find_goods, judge_goods, with_goods
@@ -19,7 +20,8 @@ from chemcheck.assessment.remedies import Remedies
 from chemcheck.assessment.set_choices import SetChoice, default_choice, named_choices
 from chemcheck.assessment.system_size import system_sizes
 from chemcheck.assessment.trust import weigh_trust
-from chemcheck.causes import find_causes
+from chemcheck.causes import Causes, find_causes
+from chemcheck.causes.record import MOST_LISTED
 from chemcheck.chemistry.range_record import Range
 from chemcheck.errors import UnknownTechnologyError, not_one_of, shorten
 from chemcheck.fills import fresh_fill_rows, number_fills
@@ -128,8 +130,12 @@ def check(
     readings, goods, worked_out = find_goods(readings, trust.own)
     doubts = for_columns(doubts, len(readings.columns))
     assumptions += trust.assumptions + derived + worked_out
+    to_judge = readings
     if limits is None:
-        choice, unknown = default_choice(readings.samples)
+        borne_out = without_contradicted(readings)
+        readings, to_judge = borne_out.readings, borne_out.judged
+        assumptions += borne_out.assumptions
+        choice, unknown = default_choice(to_judge.samples)
         if goods is not None:
             choice = with_goods(choice, readings, goods)
         choices: tuple[SetChoice, ...] = (choice,)
@@ -144,7 +150,7 @@ def check(
         fresh[goods.row] = -1  # they are held against the fleet's references
     judged = tuple(
         judge(
-            readings,
+            to_judge,
             choice.sets,
             choice.set_of_sample,
             rule=rule,
@@ -158,6 +164,7 @@ def check(
     )
     because = reasons(judged[0], advice_by_bound(judged[0]))
     causes = find_causes(readings, all_events(readings, events), judged[0].uncertainty)
+    assumptions += _about_causes(causes)
     tap = {key: Range(one.lower, one.upper) for key, one in (top_up_water or {}).items()}
     balances = Balances(judged[0], all_events(readings, events), sizes, tap)
     return Assessment(
@@ -174,6 +181,16 @@ def check(
         causes=causes,
         received=None if goods is None else judge_goods(judged[0], goods),
         remedies=Remedies(judged[0], sizes, balances),
+    )
+
+
+def _about_causes(causes: Causes | None) -> tuple[str, ...]:
+    """Say for what no causes are listed."""
+    if causes is None or len(causes.readings.samples) <= MOST_LISTED:
+        return ()
+    return (
+        f"above {MOST_LISTED:,} samples causes are weighed only where they are shown, in JSON and "
+        "on pages: no causes.csv is written",
     )
 
 

@@ -17,6 +17,9 @@ from chemcheck.limit_library.causes import signatures
 from chemcheck.limit_library.records import Evidence
 from chemcheck.readings.record import Readings
 
+# Above so many samples causes are weighed only where they are shown, so that a large batch is
+# judged as fast as it is read.
+MOST_LISTED = 50_000
 # So many samples are weighed at once: few enough for a processor's cache.
 STRETCH = 1 << 14
 

@@ -1,6 +1,7 @@
 """The technology that was stated, held against the fingerprint of the readings."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -9,41 +10,80 @@ import numpy.typing as npt
 from chemcheck.analytes import vocabulary
 from chemcheck.causes.plan import Plan
 from chemcheck.causes.record import TechnologyCheck
+from chemcheck.judging.strata import codes_of
+from chemcheck.limit_library import technologies
 from chemcheck.limit_library.fresh_coolant import Range, fresh_coolant
 from chemcheck.readings.record import Readings
 
+# One of these alone contradicts; of the others it takes two, since a little of another coolant
+# brings one along (memory).
+ORGANIC_ACIDS = ("carboxylates", "ethylhexanoate", "sebacate")
+LEAST_OTHERS = 2
 
-def contradicted(
-    readings: Readings, technology: npt.NDArray[np.integer], technologies: tuple[str, ...]
-) -> npt.NDArray[np.bool_]:
-    """Return which samples hold what their stated technology does not.
+
+@dataclass(frozen=True, slots=True)
+class Contradicted:
+    """Samples whose readings contradict the technology stated.
+
+    Parameters
+    ----------
+    row : ndarray of int, shape (n,)
+        Positions of the samples.
+    says : tuple of str
+        Of each, what contradicts which technology.
+    """
+
+    row: npt.NDArray[np.intp]
+    says: tuple[str, ...]
+
+
+def contradicted(readings: Readings) -> Contradicted:
+    """Find the samples that hold what their stated technology does not.
 
     Parameters
     ----------
     readings : Readings
         All samples.
-    technology : ndarray of int, shape (n_samples,)
-        Position in ``technologies``; -1 where none is stated.
-    technologies : tuple of str
-        Those stated.
 
     Returns
     -------
-    ndarray of bool, shape (n_samples,)
-        Only where a whole reading lies in a range that contradicts; never by colour.
+    Contradicted
+        Only where whole readings lie in ranges that contradict, an organic acid or two
+        others; what is merely used up does not, nor does any colour.
     """
-    answer = np.zeros(len(technology), dtype=np.bool_)
+    technology, names = codes_of(readings.samples["technology"])
     known = fresh_coolant().contradicts
-    for code, name in enumerate(technologies):
-        for analyte, (low, high) in known.get(name, {}).items():
+    n = len(technology)
+    weight, which = np.zeros(n, dtype=np.int8), np.zeros(n, dtype=np.int64)
+    analytes = sorted({key for ranges in known.values() for key in ranges})
+    for code, name in enumerate(names):
+        for analyte, ends in known.get(name, {}).items():
             place = readings.position(analyte)
-            if place is None:
-                continue
-            beyond = (
-                (readings.lower[:, place] > low) if low > 0 else (readings.upper[:, place] < high)
-            )
-            answer |= beyond & (technology == code)
-    return answer
+            if place is not None:
+                beyond = _inside(readings, place, slice(None), ends) & (technology == code)
+                weight[beyond] += LEAST_OTHERS if analyte in ORGANIC_ACIDS else 1
+                which[beyond] |= 1 << analytes.index(analyte)
+    row = np.flatnonzero(weight >= LEAST_OTHERS)
+    kinds, kind = np.unique(which[row] * max(len(names), 1) + technology[row], return_inverse=True)
+    texts = [_said(analytes, *divmod(int(each), len(names)), names) for each in kinds]
+    says = tuple(texts[k] for k in kind)
+    return Contradicted(row, says)
+
+
+def _said(analytes: Sequence[str], which: int, technology: int, names: Sequence[str]) -> str:
+    found = [vocabulary()[key].title for place, key in enumerate(analytes) if which >> place & 1]
+    verb = "speaks" if len(found) == 1 else "speak"
+    return f"{' and '.join(found)} {verb} against {technologies()[names[technology]].title}"
+
+
+def _inside(
+    readings: Readings, place: int, rows: "slice | int", ends: Range
+) -> npt.NDArray[np.bool_]:
+    """Return where a whole reading lies above, or below, the end that its range has."""
+    low, high = ends
+    if low > 0:
+        return np.asarray(readings.lower[rows, place] > low)
+    return np.asarray(readings.upper[rows, place] < high)
 
 
 def technology_of(plan: Plan, row: int) -> TechnologyCheck:
@@ -59,10 +99,10 @@ def technology_of(plan: Plan, row: int) -> TechnologyCheck:
     known = fresh_coolant()
     code = int(plan.references.technology[row])
     stated = plan.references.technologies[code] if code >= 0 else None
-    against = _within(plan, row, known.contradicts.get(stated or "", {}))
+    keys = _within(plan, row, known.contradicts.get(stated or "", {}))
     speaks_for = _within(plan, row, known.shows.get(stated or "", {}))
     supported: Literal["yes", "no", "cannot tell"] = "cannot tell"
-    if against:
+    if any(key in ORGANIC_ACIDS for key in keys) or len(keys) >= LEAST_OTHERS:
         supported = "no"
     elif len(speaks_for) >= 2:
         supported = "yes"
@@ -75,17 +115,20 @@ def technology_of(plan: Plan, row: int) -> TechnologyCheck:
             and len(_within(plan, row, shown)) >= 2
             and not _within(plan, row, known.contradicts.get(name, {}))
         )
-    return TechnologyCheck(stated, supported, against, speaks_for, candidates)
+    return TechnologyCheck(stated, supported, _titles(keys), _titles(speaks_for), candidates)
+
+
+def _titles(keys: Sequence[str]) -> tuple[str, ...]:
+    return tuple(vocabulary()[key].title for key in keys)
 
 
 def _within(plan: Plan, row: int, ranges: Mapping[str, Range]) -> tuple[str, ...]:
     """Name the analytes whose whole reading lies within its range."""
     found = []
-    for analyte, (low, high) in ranges.items():
+    for analyte, ends in ranges.items():
         place = plan.readings.position(analyte)
         if place is None:
             continue
-        lower, upper = plan.readings.lower[row, place], plan.readings.upper[row, place]
-        if (lower > low) if low > 0 else (upper < high):
-            found.append(vocabulary()[analyte].title)
+        if _inside(plan.readings, place, row, ends):
+            found.append(analyte)
     return tuple(found)

@@ -42,6 +42,7 @@ def system_volumes(command: options.Command) -> options.Command:
 @options.material()
 @options.limits()
 @options.events()
+@options.observations()
 @system_volumes
 @options.output()
 @options.unit()
@@ -56,6 +57,7 @@ def command(
     limit_sets: tuple[str, ...],
     rule: str,
     events: str | None,
+    observations: str | None,
     system: "Estimate | None",
     drains: "Estimate | None",
     top_up_water: "tuple[tuple[str, Estimate], ...]",
@@ -71,8 +73,9 @@ def command(
     """Judge every sample of the FILEs against sourced limits ('-' is standard input).
 
     With --out DIR: verdicts.csv (a row per sample), results.csv (every result not plainly
-    inside), rejected.csv, questions.csv, summary.json and report.html: the page of the one
-    unit, or an index with a page for each unit that is unfit or undecided.
+    inside), causes.csv (every cause raised), rejected.csv, questions.csv, summary.json and
+    report.html: the page of the one unit, or an index with a page for each unit that is unfit
+    or undecided.
     """
     if unit is not None and out is None and form != "text":
         problem = f"--unit goes with text or with --out; --format {form} writes all samples"
@@ -89,6 +92,13 @@ def command(
         material=material,
         technology=technology,
     )
+    if observations is not None:
+        from chemcheck.fills.observations import with_observations
+
+        observed = read_results(
+            observations, columns, decimal=decimal, date_order=date_order, material="coolant"
+        )
+        readings = with_observations(readings, observed)
     log = None if events is None else read_events(events, decimal=decimal, order=date_order)
     answer = check(
         readings,

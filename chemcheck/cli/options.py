@@ -122,6 +122,17 @@ def events() -> Callable[[Command], Command]:
     )
 
 
+def observations() -> Callable[[Command], Command]:
+    """Take findings at the pump and the open cap, from a file of their own."""
+    return click.option(
+        "--observations",
+        type=click.Path(),
+        metavar="FILE",
+        help="What was seen, smelt or tested (vane pits, blue shaft, gel, ...: yes or no), by "
+        "sample, or by unit and date.",
+    )
+
+
 def form() -> Callable[[Command], Command]:
     """Choose the form of the output."""
     return click.option(

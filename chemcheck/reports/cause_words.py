@@ -4,8 +4,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from chemcheck.assessment.record import Assessment
 from chemcheck.causes import Causes, Hypothesis, TechnologyCheck
-from chemcheck.limit_library import technologies
+from chemcheck.limit_library import cautions, technologies
+from chemcheck.reports.document import Section
 from chemcheck.reports.numbers import number
 
 
@@ -56,6 +58,44 @@ def cause_story(causes: Causes | None, row: int) -> CauseStory | None:
     alike = tuple(one.title for one in found if not one.raised)
     remarks = tuple(_remarks(causes, row, any_raised=bool(raised)))
     return CauseStory(raised, alike if raised else (), remarks) if raised or remarks else None
+
+
+def cause_sections(assessment: Assessment, row: int) -> Iterator[Section]:
+    """Give the causes of one sample, each under a heading of its own, then what is left open.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        All samples.
+    row : int
+        Position of the sample.
+    """
+    story = cause_story(assessment.causes, row)
+    if story is None:
+        return
+    told = set(assessment.cautions)
+    for place, one in enumerate(story.raised):
+        lead = "What may have gone wrong" if place == 0 else "And"
+        yield Section(f"{lead}: {one.title}", tuple(_items(one, told)))
+        told |= set(one.cautions)
+    left_open = [*story.remarks]
+    if story.alike:
+        left_open.append(f"Looking alike, with less evidence: {', '.join(story.alike)}.")
+    yield Section("What the causes leave open", tuple(left_open))
+
+
+def _items(one: Hypothesis, told: set[str]) -> Iterator[str]:
+    yield f"These readings are {likelihood_words(one.weight_of_evidence)}."
+    for lead, texts in (("For", one.evidence_for), ("Against", one.evidence_against)):
+        for text in texts:
+            yield f"{lead}: {text}."
+    if one.missing:
+        yield f"Not read: {', '.join(one.missing)}."
+    yield f"Looks alike: {'; '.join(one.looks_like)}."
+    yield f"Confirm: {one.confirm_by}"
+    yield f"Do: {one.remedy}"
+    yield f"Source: {one.source} ({one.evidence})."
+    yield from cautions([key for key in one.cautions if key not in told])
 
 
 def likelihood_words(weight: float) -> str:

@@ -7,6 +7,7 @@ from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.water import WaterAssessment
 from chemcheck.history.record import Events
 from chemcheck.reports.blend_csv import write_blend_csv
+from chemcheck.reports.causes_csv import write_causes_csv
 from chemcheck.reports.check_csv import write_check_csv
 from chemcheck.reports.check_document import PAGE, check_document
 from chemcheck.reports.check_summary import write_summary
@@ -118,6 +119,7 @@ def _inputs(assessment: Assessment) -> list[str]:
 
 def _write_common(assessment: Assessment, folder: Path, all_results: bool) -> None:
     write_check_csv(assessment, folder, all_results=all_results)
+    write_causes_csv(assessment, folder)
     write_summary(assessment, folder)
 
 

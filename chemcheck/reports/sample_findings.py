@@ -18,6 +18,7 @@ from chemcheck.judging.rules import analytes_of
 from chemcheck.readings.holders import holder_of
 from chemcheck.readings.record import REJECTED, Readings
 from chemcheck.reports.balance_words import balance_words
+from chemcheck.reports.cause_words import cause_sections
 from chemcheck.reports.document import Finding, OverviewLine, ResultLine, Section
 from chemcheck.reports.received_words import received_section
 from chemcheck.reports.remedy_words import remedy_sections
@@ -126,6 +127,7 @@ def _parts(assessment: Assessment, row: int) -> Iterator[Section]:
     received = received_section(assessment, row)
     if received is not None:
         yield received
+    yield from cause_sections(assessment, row)
     if assessment.balances is not None:
         yield Section("Balances", balance_words(assessment.balances.of_sample(row)))
     if assessment.remedies is not None:

@@ -104,8 +104,8 @@ def test_folder_json_and_csv_agree(tmp_path):
     result = run(path, "--out", str(out))
     assert result.stdout == ""
     assert {one.name for one in out.iterdir()} == {
-        "verdicts.csv", "results.csv", "rejected.csv", "questions.csv", "summary.json",
-        "report.html", "units",
+        "verdicts.csv", "results.csv", "causes.csv", "rejected.csv", "questions.csv",
+        "summary.json", "report.html", "units",
     }  # fmt: skip
     document = json.loads(run(path, "--format", "json").stdout)
     printed = list(csv.DictReader(run(path, "--format", "csv").stdout.splitlines()))
