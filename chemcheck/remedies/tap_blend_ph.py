@@ -17,6 +17,8 @@ from chemcheck.remedies.mixture_ph import ALLOWANCE, MIXED_AT, deionised_totals
 Floats = npt.NDArray[np.float64]
 Ends = tuple[Floats, Floats]
 
+# Waters whose corners are solved together, so that memory does not grow with the table.
+_TOGETHER = 512
 _ALKALINITY, _SILICA = "alkalinity", "silica"
 
 
@@ -82,7 +84,6 @@ def tap_blend_ph(
     for name in INPUTS:
         known &= np.isfinite(lower[name]) & np.isfinite(upper[name])
     ends = np.full((2, 2, n), np.nan)
-    ends[:, 0], ends[:, 1] = np.inf, -np.inf
     wide = np.zeros(n, dtype=np.bool_)
     for name in INPUTS:
         wide |= lower[name] < upper[name]
@@ -90,53 +91,67 @@ def tap_blend_ph(
         # Corners may lie outside the model; what that means is decided here.
         warnings.simplefilter("ignore", ChemcheckWarning)
         for chosen, is_wide in ((known & ~wide, False), (known & wide, True)):
-            at = np.flatnonzero(chosen)
-            if at.size:
+            every = np.flatnonzero(chosen)
+            for start in range(0, every.size, _TOGETHER):
+                at = every[start : start + _TOGETHER]
                 box = [{name: each[name][at] for name in INPUTS} for each in (lower, upper)]
-                _search(box, deionised, shares[at], ends, at, is_wide)
+                ends[:, :, at] = _ends(box, deionised, shares[at], is_wide)
     apart = ends[:, 1] - ends[:, 0] > 0.0
     ends[:, 0] -= np.where(apart, ALLOWANCE, 0.0)
     ends[:, 1] += np.where(apart, ALLOWANCE, 0.0)
-    ends[~np.isfinite(ends)] = np.nan
     return BlendPh((ends[0, 0], ends[0, 1]), (ends[1, 0], ends[1, 1]))
 
 
-def _search(
+def _ends(
     box: list[dict[str, Floats]],
     deionised: tuple[Mapping[str, float], Mapping[str, float]],
     shares: Floats,
-    ends: Floats,
-    at: npt.NDArray[np.intp],
     wide: bool,
-) -> None:
-    """Widen the ends of some waters by what their corners give."""
-    parts = np.stack([shares, 1.0 - shares])
+) -> Floats:
+    """Return the ends of some waters' blends over all corners, shape (2, 2, n)."""
     middle = np.sqrt((1.0 + box[0][_ALKALINITY]) * (1.0 + box[1][_ALKALINITY])) - 1.0
-    alkalinities = [box[0][_ALKALINITY], middle, box[1][_ALKALINITY]]
-    # An exact water has one corner.
-    seen = np.zeros(at.size, dtype=np.bool_)
-    steps = [range(2 if wide else 1)] * 3 + [range(3 if wide else 1)]
-    for ph, ions, heat, alkalinity in product(*steps):
-        amounts = totals_per_kilogram(
-            alkalinities[alkalinity], **{name: box[ions][name] for name in (*IONS, _SILICA)}
-        )
-        found = speciate_totals(amounts, box[ph]["ph"], box[heat]["temperature"])
-        # A corner whose pH leaves no room for carbonate has neighbours that have next to none.
-        least = np.where(found.impossible, 0.0 if wide else np.nan, found.totals.carbonate)
-        tap = replace(amounts, carbonate=least)
-        seen |= ~found.impossible
-        for acid, held in product(range(2), range(2)):
-            pure = _pure(deionised[held], acid, shares.size)
-            mixed = blend([tap, pure], parts)
-            both = equilibrate(mixed, MIXED_AT).ph, open_to_air(mixed, MIXED_AT).ph
-            for place, values in enumerate(both):
-                ends[place, 0, at] = np.fmin(ends[place, 0, at], values)
-                ends[place, 1, at] = np.fmax(ends[place, 1, at], values)
-    ends[:, :, at[~seen]] = np.nan
+    alkalinities = np.stack([box[0][_ALKALINITY], middle, box[1][_ALKALINITY]])
+    # Inputs that are exact in all of these waters have one corner.
+    groups = (("ph", 2), ((*IONS, _SILICA), 2), ("temperature", 2), (_ALKALINITY, 3))
+    steps = [range(many if _apart(box, names) else 1) for names, many in groups]
+    ph, ions, heat, alkalinity = np.array(list(product(*steps))).T
 
+    def at(name: str, code: npt.NDArray[np.int_]) -> Floats:
+        """Return an input at all corners, shape (n_corners, 1, n)."""
+        ends = np.stack([box[0][name], box[1][name]])
+        return np.asarray(ends[code][:, np.newaxis])
 
-def _pure(held: Mapping[str, float], acid: int, n: int) -> Totals:
     amounts = totals_per_kilogram(
-        np.full(n, held[_ALKALINITY]), **{name: held[name] for name in IONS}
+        alkalinities[alkalinity][:, np.newaxis],
+        **{name: at(name, ions) for name in (*IONS, _SILICA)},
     )
-    return deionised_totals(amounts, np.full(n, acid))
+    found = speciate_totals(amounts, at("ph", ph), at("temperature", heat))
+    # A corner whose pH leaves no room for carbonate has neighbours that have next to none.
+    least = np.where(found.impossible, 0.0 if wide else np.nan, found.totals.carbonate)
+    tap, pure = replace(amounts, carbonate=least), _pure(deionised)
+    mixed = blend([tap, pure], np.stack([shares, 1.0 - shares])[:, np.newaxis, np.newaxis])
+    every = [
+        solved.ph.reshape(-1, shares.size)
+        for solved in (equilibrate(mixed, MIXED_AT), open_to_air(mixed, MIXED_AT))
+    ]
+    found_ends = np.array([[np.fmin.reduce(each), np.fmax.reduce(each)] for each in every])
+    found_ends[:, :, found.impossible.all(axis=(0, 1))] = np.nan
+    return found_ends
+
+
+def _apart(box: list[dict[str, Floats]], names: str | tuple[str, ...]) -> bool:
+    """Say whether the ends of any of some inputs differ in any water."""
+    keys = (names,) if isinstance(names, str) else names
+    return any(bool((box[0][key] < box[1][key]).any()) for key in keys)
+
+
+def _pure(deionised: tuple[Mapping[str, float], Mapping[str, float]]) -> Totals:
+    """Return deionised water at its corners, shape (1, n_corners, 1)."""
+    held, acid = np.array(list(product(range(2), range(2)))).T
+
+    def at(name: str) -> Floats:
+        ends = np.array([one[name] for one in deionised])
+        return np.asarray(ends[held][np.newaxis, :, np.newaxis])
+
+    amounts = totals_per_kilogram(at(_ALKALINITY), **{name: at(name) for name in IONS})
+    return deionised_totals(amounts, acid[np.newaxis, :, np.newaxis])

@@ -10,7 +10,7 @@ from chemcheck.limit_library import all_cautions
 
 WATER = (
     "--ph", "7.6", "--chloride", "20", "--sulfate", "20", "--sodium", "20", "--potassium", "2",
-    "--temperature", "15 C",
+    "--temperature", "15 C", "--temperatures", "25",
 )  # fmt: skip
 
 
@@ -127,7 +127,7 @@ def test_many_waters_say_the_same_in_a_file_and_alone():
         .invoke(
             main,
             ["water", "sample_results/fill_water.csv", "--system", "12 L", "--drains", "8 L",
-             "--format", "json"],
+             "--temperatures", "25", "--format", "json"],
         )
         .stdout
     )  # fmt: skip
