@@ -20,7 +20,7 @@ PYTHON = re.compile(r"```python\n(?P<code>.*?)```", re.DOTALL)
 # Ends an output of which only the beginning is shown.
 AND_SO_ON = "…"
 # Of an output that is cut, so many lines are written.
-SHOWN = {"forecast": 36, "interval": 30, "water": 42, "check": 24, "blend": 20}
+SHOWN = {"forecast": 36, "interval": 30, "water": 42, "check": 24, "blend": 20, "refill": 12}
 # Optimisers of other library versions may stop elsewhere, within this.
 RELATIVE, DAYS = 0.03, 20
 

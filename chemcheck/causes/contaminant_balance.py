@@ -29,6 +29,8 @@ _AFTER: dict[str, Callable[..., npt.NDArray[np.float64]]] = {
     LEAK: after_logged_leaks,
     EVAPORATION: after_logged_evaporation,
 }
+# Less than this is of no consequence for any metal (memory) [mg/L].
+WORTH_TELLING = 1.0
 # Between the ends of the system's volume the level has at most one turn.
 _VOLUMES = 9
 
@@ -57,8 +59,8 @@ class Explained:
 
     @property
     def surely_more(self) -> bool:
-        """Whether something remains whatever the true values are."""
-        return float(self.remains.lower) > 0.0
+        """Whether something worth telling remains whatever the true values are."""
+        return float(self.remains.lower) > WORTH_TELLING
 
 
 @dataclass(frozen=True, slots=True)
