@@ -96,6 +96,8 @@ def _needed(levels: SampleLevels) -> Needed:
     """Work out what share has to be replaced, and for which percent."""
     place = levels.place(GLYCOL)
     now = np.nan if place is None else 0.5 * float(levels.lower[place] + levels.upper[place])
+    if np.isinf(now):
+        now = np.nan
     cold = levels.place(FREEZING)
     wrong = any(k is not None and bool(levels.troubled[k]) for k in (place, cold))
     target = USUAL_MIX if wrong or np.isnan(now) else now

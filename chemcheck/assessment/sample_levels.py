@@ -95,12 +95,14 @@ class SampleLevels:
 
     @cached_property
     def of_fresh(self) -> tuple[Floats, Floats]:
-        """Return the ends of the fresh fill [canonical units]; NaN where not known."""
+        """Ends of the fresh fill [canonical units]; NaN where not known, or open."""
         if self.fresh < 0:
             nothing = np.full(len(self.analytes), np.nan)
             return nothing, nothing
         readings = self.judged.readings
-        return self._ends(readings.lower, self.fresh), self._ends(readings.upper, self.fresh)
+        lower, upper = (self._ends(one, self.fresh) for one in (readings.lower, readings.upper))
+        known = np.isfinite(upper)
+        return np.where(known, lower, np.nan), np.where(known, upper, np.nan)
 
     @cached_property
     def bounds(self) -> Floats:

@@ -12,7 +12,7 @@ from chemcheck.errors import QuantityError
 from chemcheck.intake.sample_facts import fact_of_title
 from chemcheck.readings.questions import ask, no_questions
 from chemcheck.readings.record import SAMPLE_COLUMNS
-from chemcheck.remedies.estimate import Estimate, exact
+from chemcheck.remedies.estimate import Estimate, exact, refuse_where
 from chemcheck.remedies.quantity_text import read_amount, states_unit
 from chemcheck.remedies.refill_plan import check_volumes
 
@@ -74,6 +74,9 @@ def system_sizes(
     >>> system_sizes(table).system.value.round(1)
     array([40. , 37.9])
     """
+    for told, name in ((system, "the system's volume"), (drains, "what drains")):
+        if told is not None:
+            refuse_where(told.lower <= 0.0, f"{name} must be above zero")
     if system is not None and drains is not None:
         check_volumes(system, drains)
     n = len(samples)

@@ -123,7 +123,9 @@ def contaminant_balances(
     balances, lacking = [], []
     for analyte in CONTAMINANTS:
         found, before = ends_of(judged, row, analyte), ends_of(judged, fresh, analyte)
-        if found is None or before is None or not np.isfinite(found.upper):
+        if found is None or before is None:
+            continue
+        if not (np.isfinite(found.upper) and np.isfinite(before.upper)):
             continue
         levels = _levels(analyte, fresh, top_ups, fluids)
         if levels is None:
@@ -144,7 +146,7 @@ def _levels(analyte: str, fresh: int, top_ups: TopUps, fluids: TopUpFluids) -> R
     """Return what each top-up held, None where that is not known of one."""
     known = {text: fluids.level(text, analyte, fresh) for text in dict.fromkeys(top_ups.fluids)}
     of_each = [known[text] for text in top_ups.fluids]
-    ranges = [one for one in of_each if one is not None]
+    ranges = [one for one in of_each if one is not None and np.isfinite(one.upper)]
     if len(ranges) < len(of_each):
         return None
     return Range(

@@ -82,13 +82,16 @@ def reserve_balance(
     Returns
     -------
     ReserveBalance or None
-        None where reserve alkalinity on the same basis, or glycol, was not read in both.
+        None where reserve alkalinity on the same basis, or glycol, was not read in both
+        within ends.
     """
     reserve, before = _same_column(judged, row, fresh, RESERVE)
     glycol, mixed = ends_of(judged, row, GLYCOL), ends_of(judged, fresh, GLYCOL)
     if reserve is None or before is None or glycol is None or mixed is None:
         return None
     if float(mixed.lower) <= 0.0 or float(before.upper) <= 0.0:
+        return None
+    if not all(np.isfinite(one.upper) for one in (reserve, before, glycol, mixed)):
         return None
     left = Range(glycol.lower / mixed.upper, glycol.upper / mixed.lower)
     ions = _ions(judged, row, fresh, fluids)
@@ -130,15 +133,19 @@ def _ions(judged: Judged, row: int, fresh: int, fluids: TopUpFluids) -> Mapping[
         found, before = ends_of(judged, row, name), ends_of(judged, fresh, name)
         if found is None or not np.isfinite(found.upper):
             continue
+        if before is not None and not np.isfinite(before.upper):
+            continue
         if before is None:
             # No acid is in a fresh fill to speak of; of a salt nobody knows.
             if name not in ACIDITY:
                 continue
             before = _NOTHING
         known = _NOTHING if name in ACIDITY else fluids.tap("", name)
-        if known is None and name not in MINERAL:
+        if name not in MINERAL and (known is None or not np.isfinite(known.upper)):
             continue
-        most = _UNKNOWN_ANION if known is None else known.upper
+        most = _UNKNOWN_ANION
+        if known is not None and np.isfinite(known.upper):
+            most = float(known.upper)
         # It may have been deionised water as well.
         answer[name] = Change(found, before, Range(np.asarray(0.0), np.asarray(most)))
     return answer
@@ -146,6 +153,7 @@ def _ions(judged: Judged, row: int, fresh: int, fluids: TopUpFluids) -> Mapping[
 
 def _water_reserve(fluids: TopUpFluids) -> Range:
     known = fluids.tap("", ALKALINITY)
-    if known is None:
-        known = Range(np.asarray(0.0), np.asarray(_UNKNOWN_ALKALINITY))
-    return Range(np.asarray(0.0), np.asarray(reserve_of_alkalinity(known.upper)))
+    most = _UNKNOWN_ALKALINITY
+    if known is not None and np.isfinite(known.upper):
+        most = float(known.upper)
+    return Range(np.asarray(0.0), np.asarray(reserve_of_alkalinity(most)))

@@ -239,9 +239,10 @@ def _fill_scaled(
     high = np.where(left_out, -np.inf, per_glycol[1]).argmax(axis=1)
     unknown = left_out.all(axis=1) | np.isnan(share_lower)
     for end, best, of in ((least, low, per_glycol[0]), (most, high, per_glycol[1])):
-        end.lower[at, column] = np.where(unknown, np.nan, of[best] * share_lower)
-        end.upper[at, column] = np.where(unknown, np.nan, of[best] * share_upper)
-        end.u[at, column] = end.upper[at, column] * np.hypot(relative[best], share_u)
+        with np.errstate(invalid="ignore"):  # an open end at no glycol says nothing
+            end.lower[at, column] = np.where(unknown, np.nan, of[best] * share_lower)
+            end.upper[at, column] = np.where(unknown, np.nan, of[best] * share_upper)
+            end.u[at, column] = end.upper[at, column] * np.hypot(relative[best], share_u)
     # What counts as none asks for nothing, and nobody has too much who has no more than it.
     none = most.upper[at, column] < absent_below
     least.lower[at[none], column] = least.upper[at[none], column] = -np.inf

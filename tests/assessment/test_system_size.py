@@ -67,6 +67,13 @@ def test_volumes_told_that_cannot_be():
         system_sizes(table(x=["y"]), between(0.0, 12.0), exact(1.0))
 
 
+def test_a_volume_of_nothing_is_refused_by_itself():
+    with pytest.raises(QuantityError, match="the system's volume must be above zero"):
+        system_sizes(table(x=["y"]), exact(0.0))
+    with pytest.raises(QuantityError, match="what drains must be above zero"):
+        system_sizes(table(x=["y"]), None, exact(0.0))
+
+
 def test_other_columns_are_left_alone():
     found = system_sizes(table(**{"Ecosystem (L)": ["3"], "Remarks": ["system"]}))
     assert np.isnan(found.system.value).all()

@@ -177,3 +177,34 @@ def test_several_sets_give_a_verdict_each(file):
     [sample] = json.loads(result.stdout)["samples"]
     assert sample["verdict"] == "fit"
     assert sample["verdicts"] == {"inhibitor_water": "fit", "fill_water_default": "unfit"}
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (("--system", "12"), "--system '12' states no unit"),
+        (("--system", "0 L"), "the system's volume must be above zero"),
+        (("--system", "12 L", "--drains", "13 L"), "more drains (13 L) than the system holds"),
+        (("--top-up-water", "chloride"), "expected name and value"),
+    ],
+)
+def test_volumes_that_cannot_be_get_one_clear_line(more, said):
+    done = CliRunner().invoke(main, ["check", "sample_results/lab_wide.csv", *more])
+    assert done.exit_code == 2
+    assert done.stdout == ""
+    assert done.stderr.count("\n") == 1
+    assert said in done.stderr
+
+
+def test_remedies_are_in_litres_where_the_volume_is_told(tmp_path):
+    file = tmp_path / "weak.csv"
+    file.write_text(
+        "Sample No,Technology,pH,Glycol (vol%),Nitrite (mg/L)\nA,heavy duty,9,25,1500\n"
+    )
+    done = CliRunner().invoke(main, ["check", str(file), "--system", "12 L"])
+    said = " ".join(done.stdout.split())
+    assert "Remedy: strengthen with concentrate" in said
+    # 12 L from 25 to 50 % by a concentrate of about 94 vol%: 12 * 25 / 69 = 4.35 L.
+    assert "drain 4.3" in said
+    share = " ".join(CliRunner().invoke(main, ["check", str(file)]).stdout.split())
+    assert "% of the system's volume" in share
