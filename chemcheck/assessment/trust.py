@@ -19,6 +19,7 @@ from chemcheck.history.record import Events
 from chemcheck.judging.blanks import raise_by_blanks
 from chemcheck.judging.bracketing import bracketed_cells
 from chemcheck.judging.charge_balance_check import charge_balance_questions
+from chemcheck.judging.conductivity_check import conductivity_questions
 from chemcheck.judging.control_chart import check_standards
 from chemcheck.judging.control_words import control_doubts, control_questions
 from chemcheck.judging.doubts import Codes, Doubt, Doubts
@@ -101,6 +102,7 @@ def weigh_trust(
         freezing_point_questions(readings),
         cross_check(readings, water_checks()),
         charge_balance_questions(readings),
+        conductivity_questions(readings),
     ]
     contradictions = water_doubts(readings)
     if contradictions is not None:

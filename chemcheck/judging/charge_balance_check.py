@@ -43,7 +43,7 @@ def charge_balance_questions(readings: Readings) -> pd.DataFrame:
     ``least_charge`` apart (``limits/checks/cross_checks.yaml``). Ions not measured count as
     none. See `chemcheck.chemistry.ions.charge_balance_percent`.
     """
-    sums = _charge_sums(readings, slice(None))
+    sums = charge_sums(readings, slice(None))
     if sums is None:
         return no_questions()
     rows = np.flatnonzero(_unbalanced(sums))
@@ -76,7 +76,7 @@ def unbalanced(readings: Readings) -> npt.NDArray[np.bool_]:
     ndarray of bool, shape (n_samples,)
         As `charge_balance_questions` asks; False where an analysis is not complete.
     """
-    sums = _charge_sums(readings, slice(None))
+    sums = charge_sums(readings, slice(None))
     return np.zeros(len(readings.samples), dtype=np.bool_) if sums is None else _unbalanced(sums)
 
 
@@ -101,7 +101,7 @@ def charge_balance(readings: Readings, rows: npt.NDArray[np.intp]) -> Interval:
     magnesium, sodium, chloride, sulfate, and alkalinity or bicarbonate; other ions count where
     they were read.
     """
-    sums = _charge_sums(readings, rows)
+    sums = charge_sums(readings, rows)
     if sums is None:
         nothing = np.full(rows.size, np.nan)
         return Interval(nothing, nothing)
@@ -115,10 +115,10 @@ def charge_balance(readings: Readings, rows: npt.NDArray[np.intp]) -> Interval:
     return Interval(lower, upper)
 
 
-_Sums = tuple[npt.NDArray[np.bool_], tuple[Floats, Floats], tuple[Floats, Floats]]
+Sums = tuple[npt.NDArray[np.bool_], tuple[Floats, Floats], tuple[Floats, Floats]]
 
 
-def _unbalanced(sums: _Sums) -> npt.NDArray[np.bool_]:
+def _unbalanced(sums: Sums) -> npt.NDArray[np.bool_]:
     complete, (cation_low, cation_high), (anion_low, anion_high) = sums
     settings = check_settings("cross_checks")
     apart, share = settings["least_charge"].value, settings["charge_balance"].value / 100.0
@@ -128,8 +128,22 @@ def _unbalanced(sums: _Sums) -> npt.NDArray[np.bool_]:
         return np.asarray(complete & (gap > apart) & (gap > share * total))
 
 
-def _charge_sums(readings: Readings, rows: npt.NDArray[np.intp] | slice) -> _Sums | None:
-    """Return which waters are complete, and the ends of their cations and anions [meq/L]."""
+def charge_sums(readings: Readings, rows: npt.NDArray[np.intp] | slice) -> Sums | None:
+    """Return the charges of waters.
+
+    Parameters
+    ----------
+    readings : Readings
+        All samples.
+    rows : ndarray of int or slice
+        Which of them.
+
+    Returns
+    -------
+    (complete, (lower, upper) of the cations, (lower, upper) of the anions), or None
+        Which are waters with a complete analysis, and their sums [meq/L]; None where the files
+        have no such analysis.
+    """
     columns = {key: readings.position(key) for key in (*NEEDED, *_ALSO, *_CARBONATES)}
     alkalinity = readings.position("total_alkalinity")
     if any(columns[key] is None for key in NEEDED):

@@ -21,8 +21,10 @@ Codes = npt.NDArray[np.int16]
 
 SOLIDS, CONDUCTIVITY = "total_dissolved_solids", "conductivity"
 PH, ALKALINITY = "ph", "total_alkalinity"
-# Between these no alkalinity of a water is impossible.
+# Between these no alkalinity of a water is impossible: above, hydroxide counts, below, carbon
+# dioxide.
 _PLAIN_PH = (6.5, 8.5)
+_TITRATED = 1.0  # [mg/L as CaCO3]: a titration tells no less from none (common practice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +135,11 @@ def impossible_alkalinity(readings: Readings, water: Bools) -> Bools:
         & ((ph.lower > _PLAIN_PH[1]) | (ph.upper < _PLAIN_PH[0]))
     )
     least, most = _limits(readings, ph, rows)
-    answer[rows] = (alkalinity.upper[rows] < least) | (alkalinity.lower[rows] > most)
+    answer[rows] = np.where(
+        ph.lower[rows] > _PLAIN_PH[1],
+        alkalinity.upper[rows] + _TITRATED < least,
+        alkalinity.lower[rows] - _TITRATED > most,
+    )
     return answer
 
 

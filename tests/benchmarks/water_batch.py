@@ -5,7 +5,8 @@
 Each run is a process of its own that reads one CSV file and writes its folder of files; the
 waters are invented, with a fixed seed. Two kinds of file: exact (a temperature stands in it), and
 without temperatures, so that every figure is an interval. `check` shows what the table itself
-takes; what `water` takes beyond that must not grow with the rows.
+takes. Beyond it `water` keeps the numbers of every water's blend; the figures are reckoned and
+written a stretch at a time, and add nothing that grows with the rows.
 """
 
 import os

@@ -71,6 +71,8 @@ def test_solids_off_by_ten_from_the_conductivity(conductivity, doubted):
         (5.0, 400.0, True),
         (6.0, 400.0, False),
         (7.4, 2000.0, False),
+        (4.5, 0.0, False),
+        (8.8, 0.0, False),
     ],
 )
 def test_an_alkalinity_that_is_impossible_at_the_ph(ph, alkalinity, doubted):
