@@ -1,8 +1,10 @@
 """Figures of waters from readings: against PHREEQC, against brute force, and what was not read."""
 
 import warnings
+from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from chemcheck.chemistry.carbonate import heat, open_to_air, speciate
@@ -10,6 +12,7 @@ from chemcheck.chemistry.ions import IONS
 from chemcheck.chemistry.precipitation import precipitation_potential
 from chemcheck.chemistry.saturation import saturation_index
 from chemcheck.chemistry.waters import water_per_litre
+from chemcheck.intake.read import read_results
 from chemcheck.judging.water_analysis import (
     BY_CEILING,
     BY_CHARGES,
@@ -271,3 +274,32 @@ def test_open_ends_go_through(changes: dict[str, object]) -> None:
     found = figures_of(one(**changes), 60.0).closed["60.0"]
     for ends in found.values():
         assert not ends.lower[0] > ends.upper[0]
+
+
+def test_hems_analyses_balance(open_data: Path) -> None:
+    """Four published analyses (Hem, Water-Supply Paper 2254; USGS smwrData): within 2 %."""
+    found = read_results(open_data / "water" / "MiscGW.csv", material="water")
+    balance = water_figures(found, np.arange(4), usual_temperatures()).charge_balance
+    assert np.abs(balance.lower).max() < 2
+    assert np.array_equal(balance.lower, balance.upper)
+
+
+def test_charge_balance_against_printed_answers(open_data: Path) -> None:
+    """USGS smwrData IonBalance: stream analyses with the percent difference printed."""
+    table = pd.read_csv(open_data / "water" / "IonBalance.csv").dropna(subset=["Alk"])
+    columns = {
+        "calcium": table["Ca"] * 20.039,
+        "magnesium": table["Mg"] * 12.1525,
+        "sodium": table["Na"] * 22.990,
+        "potassium": table["K"] * 39.098,
+        "chloride": table["Cl"] * 35.45,
+        "sulfate": table["SO4"] * 48.03,
+        "nitrate": table["NO2NO3"].fillna(0.0) * 62.004,
+        "fluoride": table["F"].fillna(0.0) * 18.998,
+        "total_alkalinity": table["Alk"] * 50.043,
+        "ph": 7.5 + 0.0 * table["Ca"],
+    }
+    found = figures_of(waters(**{key: cells.tolist() for key, cells in columns.items()}))
+    off = found.charge_balance.lower - table["Pct_Diff"].to_numpy()
+    # Iron and manganese, which the answers count, are not among the ions here.
+    assert np.abs(off).max() < 0.3
