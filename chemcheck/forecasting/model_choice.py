@@ -142,7 +142,10 @@ def is_special(fleet: FleetReadings, errors: str) -> bool:
 
 
 def find_variances(
-    scaled: ScaledReadings, errors: str, shares: tuple[float, ...] = WALK_SHARES
+    scaled: ScaledReadings,
+    errors: str,
+    shares: tuple[float, ...] = WALK_SHARES,
+    near: VarianceFit | None = None,
 ) -> VarianceFit:
     """Find a fleet's variances with given errors.
 
@@ -154,6 +157,8 @@ def find_variances(
         Errors along a fill.
     shares : tuple of float
         Shares of the walk to profile for exact readings; see `search_variances`.
+    near : VarianceFit, optional
+        Variances known to be near, where intervals or wild readings make the search a long one.
 
     Returns
     -------
@@ -162,17 +167,21 @@ def find_variances(
     """
     rows, readings = scaled.rows, scaled.readings
     walk, wild = errors != INDEPENDENT, errors == HEAVY
-    fit = search_variances(rows, readings.value, readings.counted, walk=walk, shares=shares)
-    if readings.special.size == 0 and not wild:
+    special = readings.special.size > 0 or wild
+    # Special readings have a search of their own for the walk: it only wants a place to start.
+    fit = search_variances(
+        rows, readings.value, readings.counted, walk=walk and not special, shares=shares
+    )
+    if not special:
         return fit
     width = (readings.upper - readings.lower)[np.isfinite(readings.upper - readings.lower)]
     exact = int(readings.counted.sum()) - readings.special.size
     coarse = width.size > exact
-    least = FINEST_ERROR * float(np.median(width)) if coarse else 1e-6
+    least = FINEST_ERROR * float(np.median(width)) if coarse else 1e-3
     if wild:
         readings = readings.all_special()
     return search_special_variances(
-        rows, readings, fit, walk=walk, wild=wild, least_noise=max(least**2, 1e-12)
+        rows, readings, fit, walk=walk, wild=wild, least_noise=max(least**2, 1e-6), near=near
     )
 
 
@@ -252,10 +261,13 @@ def _try_curve(part: FleetReadings, name: str, errors: str) -> Candidate:
     def curve(log_shape: float) -> Curve:
         return Curve(name, float(np.exp(log_shape)) / unit)
 
+    near: VarianceFit | None = None
+
     def loss(log_shape: float) -> float:
+        nonlocal near
         scaled = scale_readings(few, curve(log_shape))
-        fit = find_variances(scaled, errors, shares=(share,))
-        return -fit.full_log_likelihood - scaled.log_stretch
+        near = find_variances(scaled, errors, (share,), near)
+        return -near.full_log_likelihood - scaled.log_stretch
 
     found = minimize_scalar(
         loss, bounds=np.log(SHAPES[name]), method="bounded", options={"xatol": SHAPE_TOLERANCE}

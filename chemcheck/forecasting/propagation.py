@@ -23,7 +23,8 @@ from chemcheck.forecasting.variances import Variances
 
 SWEEPS = 80
 # Sweeps end when no expected value moves by more than this share of its standard deviation; the
-# second is close enough for a forecast, if all but this share of them keep to it.
+# second is close enough for a forecast, if all but this share of them keep to it. The likelihood
+# does not change with the pseudo-readings near where they settle.
 SETTLED, CLOSE_ENOUGH, STRAGGLERS = 1e-5, 1e-2, 1e-3
 # The weakest pseudo-reading, relative to what is known without it: nothing, but not zero.
 WEAKEST = 1e-9
@@ -132,7 +133,11 @@ def first_sites(readings: Readings, variances: Variances) -> Sites:
 
 
 def propagate(
-    rows: FillRows, readings: Readings, variances: Variances, sites: Sites | None = None
+    rows: FillRows,
+    readings: Readings,
+    variances: Variances,
+    sites: Sites | None = None,
+    settled: float = SETTLED,
 ) -> Propagated:
     """Let the pseudo-readings settle.
 
@@ -146,6 +151,8 @@ def propagate(
         The fleet's variances, in k ways.
     sites : Sites, optional
         Pseudo-readings to start from.
+    settled : float
+        Sweeps end when no expected value moves by more than this share of its deviation.
 
     Returns
     -------
@@ -179,7 +186,7 @@ def propagate(
         if last_mean is not None:
             moves = np.abs(mean - last_mean) / np.sqrt(variance)
             move = float(np.max(moves))
-            if move < SETTLED:
+            if move < settled:
                 break
             damping = max(0.7 * damping, 0.2) if move > 0.9 * last_move else damping
             last_move = move

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from chemcheck.forecasting.fill_rows import FillRows, Floats, sum_by_fill
+from chemcheck.forecasting.fill_rows import FillRows, Floats, Integers, sum_by_fill
 from chemcheck.forecasting.walk_filter import SmoothedWalk, smooth_walk
 
 LOG_2PI = float(np.log(2.0 * np.pi))
@@ -41,6 +41,15 @@ class FillSums:
     total: Floats
     log_determinant: Floats
     readings: int
+
+    def take(self, which: Integers) -> "FillSums":
+        """Keep some of the ways."""
+        return FillSums(
+            self.by_fill[:, :, which],
+            self.total[which],
+            self.log_determinant[which],
+            self.readings,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,36 +237,36 @@ def spread_slopes(
     Parameters
     ----------
     sums : FillSums
-        The fills' sums, one way.
-    root : numpy.ndarray, shape (3,)
+        The fills' sums.
+    root : numpy.ndarray, shape (3, k)
         Entries 11, 12, 22 of the root R, with G = R R in the units of `turn`.
-    turn : numpy.ndarray, shape (3,)
+    turn : numpy.ndarray, shape (3, k)
         What G's entries 11, 12, 22 are multiplied by to have the units of the sums.
     fit, shrunk
         As `restricted_fit` returns them, with the scale estimated.
 
     Returns
     -------
-    slope : numpy.ndarray, shape (3,)
+    slope : numpy.ndarray, shape (k, 3)
         First derivatives.
-    curvature : numpy.ndarray, shape (3, 3)
+    curvature : numpy.ndarray, shape (k, 3, 3)
         Second derivatives, expected information in place of the observed one; also right where
         the spread is nothing in some direction, at the edge of what it may be.
     """
     p = fit.coefficients.shape[1]
-    a_z, shrunk, scale = sums.by_fill[:, :, 0], shrunk[:, :, 0], float(fit.scale[0])
+    a_z, scale = sums.by_fill, fit.scale[:, None, None]
     # Z'V^-1 [X, y] of each fill.
     outer = np.stack([a_z[i] - a_z[i, 0] * shrunk[0] - a_z[i, 1] * shrunk[1] for i in range(2)])
-    pull = outer[:, p] - np.einsum("a,iaf->if", fit.coefficients[0], outer[:, :p])
+    pull = outer[:, p] - np.einsum("ka,iakf->ikf", fit.coefficients, outer[:, :p])
     # Sums over the fills of Z'V^-1 x x'V^-1 Z for each pair of the design's columns.
-    pairs = np.einsum("iaf,jbf->iajb", outer[:, :p], outer[:, :p])
-    by_line = np.einsum("iajb,ab->ij", pairs, fit.covariance[0] / scale)
-    trace = outer[:, :2].sum(axis=2)
-    score = 0.5 * (np.einsum("if,jf->ij", pull, pull) / scale - trace + by_line)
-    by_spread = turn * np.array([score[0, 0], 2.0 * score[0, 1], score[1, 1]])
+    pairs = np.einsum("iakf,jbkf->kiajb", outer[:, :p], outer[:, :p])
+    by_line = np.einsum("kiajb,kab->kij", pairs, fit.covariance / scale)
+    trace = np.moveaxis(outer[:, :2].sum(axis=3), 2, 0)
+    score = 0.5 * (np.einsum("ikf,jkf->kij", pull, pull) / scale - trace + by_line)
+    by_11, by_12, by_22 = turn * np.array([score[:, 0, 0], 2.0 * score[:, 0, 1], score[:, 1, 1]])
     # Z'V^-1 Z is B; the sums over the fills of products of its entries are among the pairs.
-    upper, left, cross = pairs[0, 0, 0, 0], pairs[0, 0, 0, 1], pairs[0, 1, 0, 1]
-    corners, right, lower = pairs[0, 0, 1, 1], pairs[0, 1, 1, 1], pairs[1, 1, 1, 1]
+    upper, left, cross = pairs[:, 0, 0, 0, 0], pairs[:, 0, 0, 0, 1], pairs[:, 0, 1, 0, 1]
+    corners, right, lower = pairs[:, 0, 0, 1, 1], pairs[:, 0, 1, 1, 1], pairs[:, 1, 1, 1, 1]
     information = 0.5 * np.array(
         [
             [upper, 2.0 * left, cross],
@@ -265,20 +274,22 @@ def spread_slopes(
             [cross, 2.0 * right, lower],
         ]
     )
-    first = np.array([trace[0, 0], 2.0 * trace[0, 1], trace[1, 1]])
-    information -= np.outer(first, first) / (2.0 * max(sums.readings - p, 1))
-    information *= np.outer(turn, turn)
+    first = np.array([trace[:, 0, 0], 2.0 * trace[:, 0, 1], trace[:, 1, 1]])
+    information -= first[:, None] * first / (2.0 * max(sums.readings - p, 1))
+    information *= turn[:, None] * turn
     a, b, c = root
-    by_root = np.array([[2.0 * a, 2.0 * b, 0.0], [b, a + c, b], [0.0, 2.0 * b, 2.0 * c]])
-    by_11, by_12, by_22 = by_spread
+    none = np.zeros_like(a)
+    by_root = np.array([[2.0 * a, 2.0 * b, none], [b, a + c, b], [none, 2.0 * b, 2.0 * c]])
     bend = np.array(
         [
-            [2.0 * by_11, by_12, 0.0],
+            [2.0 * by_11, by_12, none],
             [by_12, 2.0 * (by_11 + by_22), by_12],
-            [0.0, by_12, 2.0 * by_22],
+            [none, by_12, 2.0 * by_22],
         ]
     )
-    return by_root.T @ by_spread, bend - by_root.T @ information @ by_root
+    curved = np.einsum("aik,abk,bjk->kij", by_root, information, by_root)
+    slope = np.einsum("aik,ak->ki", by_root, np.array([by_11, by_12, by_22]))
+    return slope, np.moveaxis(bend, 2, 0) - curved
 
 
 def _invert_information(information: Floats) -> tuple[Floats, Floats, Floats]:

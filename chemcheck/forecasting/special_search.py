@@ -31,9 +31,15 @@ from chemcheck.forecasting.variances import (
 
 # Steps of the coordinates for the slope of the likelihood.
 NUDGE = 1e-4
+# How closely pseudo-readings settle during a search, and the slope per reading at its end.
+ON_THE_WAY, LEVEL = 1e-4, 2e-5
+# Steps for its curvature, and the least curvature, per reading, that a search reckons with.
+WIDE_NUDGE, FLATTEST = 0.02, 0.02
 # Shares of the walk in one step's change that the search may start from.
 FIRST_SHARES = (0.03, 0.3, 0.8)
 SMALLEST_SHARE = 1e-4
+# What a search that is near already starts with at the least, of error and walk together.
+LEAST_SHARE = 0.01
 # Share of wild readings to start from, and its limits.
 FIRST_WILD = 0.03
 WILD_RANGE = (1e-4, 0.3)
@@ -47,6 +53,7 @@ def search_special_variances(
     walk: bool,
     wild: bool,
     least_noise: float,
+    near: VarianceFit | None = None,
 ) -> VarianceFit:
     """Find the variances that make all readings together most likely.
 
@@ -64,6 +71,8 @@ def search_special_variances(
         Whether to look for readings with far wider errors.
     least_noise : float
         Smallest error variance: intervals alone cannot tell an error much finer than they are.
+    near : VarianceFit, optional
+        Variances known to be near: the search starts there alone.
 
     Returns
     -------
@@ -71,33 +80,47 @@ def search_special_variances(
         The variances and the restricted log-likelihood.
     """
     step = typical_step(rows)
-    least_walk = least_noise * walk_of_share(SMALLEST_SHARE, step)
+    least_walk = least_noise * float(walk_of_share(SMALLEST_SHARE, step))
     space = _Space(walk, wild, rows.starts.size > 1, least_noise, least_walk)
     first = start.variances
     noise, wander = float(first.noise[0]), float(first.walk[0])
     total = noise + wander * step
     points = []
-    for share in FIRST_SHARES if walk else (0.0,):
+    if near is not None:
+        points.append(space.pack(_inside(near.variances, least_noise, least_walk)))
+    for share in () if near is not None else FIRST_SHARES if walk else (0.0,):
         noise, wander = total * (1.0 - share), total * share / step
         sums, _ = fill_sums(
             rows, readings.value[None], readings.counted[None] / noise, np.array([wander])
         )
-        factor = lift_spread(first.factor[:, 0], sums)
+        factor = lift_spread(first.factor, sums)
         points.append(space.pack(one_way(noise, wander, factor, FIRST_WILD if wild else 0.0)))
     search = _Search(rows, readings, space)
     best = min(points, key=lambda point: search(point)[0])
-    found = minimize(search, best, jac=True, method="BFGS", options={"gtol": 1e-5, "maxiter": 60})
+    options = {"gtol": LEVEL, "maxiter": 60, "hess_inv0": search.inverse_curvature(best)}
+    found = minimize(search, best, jac=True, method="BFGS", options=options)
     variances = space.unpack(found.x[:, None])
     at = propagate(rows, readings, variances, search.sites)
     gain = float(at.log_likelihood[0] - at.fit.log_likelihood[0])
     return VarianceFit(variances, float(at.log_likelihood[0]), full_likelihood(at.fit) + gain)
 
 
+def _inside(variances: Variances, least_noise: float, least_walk: float) -> Variances:
+    """Keep variances where the likelihood is not level."""
+    some = LEAST_SHARE * (variances.noise + variances.walk)
+    return Variances(
+        np.maximum(variances.noise, np.maximum(some, 2.0 * least_noise)),
+        np.maximum(variances.walk, np.maximum(some, 2.0 * least_walk)),
+        variances.factor,
+        np.clip(variances.wild, *WILD_RANGE),
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class _Space:
-    """Coordinates of the search: logarithms of the variances, log odds, the spread's root.
+    """Coordinates of the search: standard deviations, log odds, the spread's root.
 
-    Beyond the least variances the likelihood is level, so that a search ends there.
+    Towards no error or no walk the likelihood is level, so that a search ends there.
     """
 
     walk: bool
@@ -108,9 +131,9 @@ class _Space:
 
     def pack(self, variances: Variances) -> Floats:
         """Coordinates of one way."""
-        parts = [np.log(variances.noise)]
+        parts = [np.sqrt(variances.noise)]
         if self.walk:
-            parts.append(np.log(variances.walk))
+            parts.append(np.sqrt(variances.walk))
         if self.wild:
             parts.append(np.log(variances.wild / (1.0 - variances.wild)))
         if self.spread:
@@ -120,10 +143,10 @@ class _Space:
     def unpack(self, points: Floats) -> Variances:
         """Variances at coordinates of shape (d, k)."""
         ways, at = points.shape[1], 1
-        noise = np.maximum(np.exp(points[0]), self.least_noise)
+        noise = np.maximum(points[0] ** 2, self.least_noise)
         walk, wild = np.zeros(ways), np.zeros(ways)
         if self.walk:
-            walk, at = np.maximum(np.exp(points[at]), self.least_walk), at + 1
+            walk, at = np.maximum(points[at] ** 2, self.least_walk), at + 1
         if self.wild:
             wild, at = np.clip(expit(points[at]), *WILD_RANGE), at + 1
         factor = lower_of_root(points[at:]) if self.spread else np.zeros((3, ways))
@@ -141,7 +164,8 @@ class _Search:
 
     def __call__(self, point: Floats) -> tuple[float, Floats]:
         """Value and slope at one point."""
-        at = propagate(self.rows, self.readings, self.space.unpack(point[:, None]), self.sites)
+        variances = self.space.unpack(point[:, None])
+        at = propagate(self.rows, self.readings, variances, self.sites, ON_THE_WAY)
         self.sites = at.sites
         weight = 1.0 / self.readings.value.size
         return -weight * float(at.log_likelihood[0]), -weight * self.slope(point, at)
@@ -155,3 +179,28 @@ class _Search:
         )
         difference: Floats = (values[:d] - values[d:]) / (2.0 * NUDGE)
         return difference
+
+    def inverse_curvature(self, point: Floats) -> Floats:
+        """Inverse curvature at a point, by differences with the pseudo-readings held.
+
+        It only shapes the first step of a search: curved downwards in every direction, and no
+        flatter than `FLATTEST`.
+        """
+        at = propagate(self.rows, self.readings, self.space.unpack(point[:, None]), self.sites)
+        d = point.size
+        eye = WIDE_NUDGE * np.eye(d)
+        pairs = [(i, j) for i in range(d) for j in range(i)]
+        both = [(eye[:, i] + eye[:, j])[:, None] for i, j in pairs]
+        nudges = np.concatenate((np.zeros((d, 1)), eye, -eye, *both), axis=1)
+        values = held_log_likelihood(
+            self.rows, self.readings, at, self.space.unpack(point[:, None] + nudges)
+        )
+        here, up, down = values[0], values[1 : d + 1], values[d + 1 : 2 * d + 1]
+        curvature = np.diag(2.0 * here - up - down)
+        for (i, j), value in zip(pairs, values[2 * d + 1 :], strict=True):
+            curvature[i, j] = curvature[j, i] = up[i] + up[j] - value - here
+        if not np.isfinite(curvature).all():
+            return np.eye(d)
+        steepness, vectors = np.linalg.eigh(curvature / WIDE_NUDGE**2 / self.readings.value.size)
+        inverse: Floats = (vectors / np.maximum(np.abs(steepness), FLATTEST)) @ vectors.T
+        return 0.5 * (inverse + inverse.T)

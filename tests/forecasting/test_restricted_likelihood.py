@@ -88,9 +88,9 @@ def test_slopes_are_difference_quotients(fleet, root):
 
     root = np.array(root)
     fit, shrunk, _ = fitted(root)
-    slope, bend = spread_slopes(sums, root, turn, fit, shrunk)
-    assert_allclose(slope, approx_fprime(root, value, 1e-7), rtol=1e-3, atol=1e-5)
-    assert_allclose(bend, bend.T)
+    slope, bend = spread_slopes(sums, root[:, None], turn[:, None], fit, shrunk)
+    assert_allclose(slope[0], approx_fprime(root, value, 1e-7), rtol=1e-3, atol=1e-5)
+    assert_allclose(bend[0], bend[0].T)
 
 
 def test_a_repeated_column_changes_nothing_but_its_own_coefficient(fleet):
