@@ -9,15 +9,17 @@ import pyarrow.csv
 
 from chemcheck.assessment.water import WaterAssessment
 from chemcheck.judging.record import VERDICT_NAMES
+from chemcheck.reports.in_use_csv import in_use_table
 from chemcheck.reports.spreadsheet_safe import without_formulas
 from chemcheck.reports.text_pieces import rounded
 
-TEXTS = ("verdict", "controlled_by")
 DIGITS = 6
 
 
 def write_blend_csv(water: WaterAssessment, file: BinaryIO) -> None:
     """Write a row for every water: verdict, share of tap water, what controls, the blend.
+
+    What a softener would do, scale and deionised rinses stand behind them.
 
     Parameters
     ----------
@@ -32,13 +34,14 @@ def write_blend_csv(water: WaterAssessment, file: BinaryIO) -> None:
     every bound, an essential was not read, or the reading is open.
     """
     samples = water.assessment.readings.samples
-    table = blend_table(water)
+    in_use = in_use_table(water.in_use, len(samples))
+    table = pd.concat([blend_table(water), in_use], axis=1)
     columns: dict[str, pa.Array] = {}
     for name in ("file", "sample_id", "unit_id"):
         columns[name] = without_formulas(pa.array(samples[name].astype("str"), pa.large_string()))
     columns["row"] = pa.array(samples["row"].to_numpy(dtype=np.int64))
     for name in map(str, table.columns):
-        if name in TEXTS:
+        if not pd.api.types.is_numeric_dtype(table[name]):
             texts = table[name].to_numpy(dtype=object)
             columns[name] = pa.array(texts, pa.large_string(), from_pandas=True)
         else:

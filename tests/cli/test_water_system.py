@@ -1,5 +1,6 @@
 """``chemcheck water`` in a system: softening, scale, and the water held back by a rinse."""
 
+import csv
 import json
 
 import pytest
@@ -137,6 +138,22 @@ def test_many_waters_say_the_same_in_a_file_and_alone():
     assert first["softening"]["leaves"] == ["total_dissolved_solids"]
     held = first["hold_up"]["without_rinse"]["total_hardness"]["lower"]
     assert held == pytest.approx(358 * 4 / 6, rel=1e-4)
+
+
+def test_csv_has_a_column_for_each_figure():
+    result = CliRunner().invoke(
+        main,
+        ["water", "sample_results/fill_water.csv", "--system", "12 L", "--drains", "8 L",
+         "--hot-area", "500 cm2", "--heat-flux", "200 kW/m2", "--format", "csv"],
+    )  # fmt: skip
+    rows = {row["sample_id"]: row for row in csv.DictReader(result.stdout.splitlines())}
+    # W-002: hardness 358, alkalinity 278, solids 454 mg/L; half of 12 L is water.
+    assert float(rows["W-002"]["scale_g"]) == pytest.approx(0.278 * 6.0)
+    assert float(rows["W-002"]["scale_mm"]) == pytest.approx(1.668 / 2.71 / 500 * 10, rel=1e-3)
+    assert rows["W-002"]["softener_mends"] == "total_hardness"
+    assert rows["W-002"]["softener_leaves"] == "total_dissolved_solids"
+    assert float(rows["W-002"]["deionised_rinses"]) == 1
+    assert rows["W-003"]["softener_mends"] == rows["W-003"]["rinses_controlled_by"] == ""
 
 
 @pytest.mark.parametrize(
