@@ -6,22 +6,21 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from chemcheck.causes.plan import Settings
-
 Singles = npt.NDArray[np.float32]
 
-STRENGTH = ("glycol", "coolant_concentrate", "freezing_point")
-# A reading whose ends lie further apart than this is no help [factor].
-_WIDEST = 1.5
-# Species that must agree with each other before they overrule glycol, and how far from no
-# change at all they may be [natural logarithm].
-_LEAST_TO_OVERRULE, _UNCHANGED = 2, 0.08
-# More species than these make the factor no surer: what they share is not told apart.
-_MOST_COUNTED = 3
-# Glycol is read two or three times as exactly as the others, and counts for so many of them.
-_GLYCOL_COUNTS = 4
+STRENGTH = ("glycol", "coolant_concentrate")
+# A species further than this from a factor does not bear it out [standard deviations].
+_APART = np.float32(2.5)
+# One that knows its factor no better than this is no help [natural logarithm].
+_VAGUE = np.float32(0.35)
+# Species besides glycol that must agree before they tell anything of their own.
+_LEAST = 2
 # What may have happened where no species tells: as much either way [natural logarithm].
-_UNTOLD = 0.1
+_UNTOLD = np.float32(0.1)
+# Better than this no factor is known [natural logarithm].
+_SHARPEST = np.float32(0.01)
+# Between two factors that are borne out alike no change at all comes first.
+_IN_DOUBT_NONE = np.float32(1.05)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,108 +29,111 @@ class CommonFactor:
 
     Parameters
     ----------
-    low, high : ndarray of float32, shape (n,)
-        Its ends.
+    middle, spread : ndarray of float32, shape (n,)
+        Its natural logarithm, 0 where no species tells, and the standard deviation of that.
     species : ndarray of int8, shape (n,)
         How many species agree on it; 0 where none tells.
     glycol_apart : ndarray of float32, shape (n,)
         How far glycol is from the others, which agree [natural logarithm]; NaN where they
         do not, or are too few.
+    apart_spread : ndarray of float32, shape (n,)
+        The standard deviation of that.
     """
 
-    low: Singles
-    high: Singles
+    middle: Singles
+    spread: Singles
     species: npt.NDArray[np.int8]
     glycol_apart: Singles
+    apart_spread: Singles
+
+    @property
+    def low(self) -> Singles:
+        """The factor less one standard deviation."""
+        return np.asarray(np.exp(self.middle - self.spread))
+
+    @property
+    def high(self) -> Singles:
+        """The factor and one standard deviation."""
+        return np.asarray(np.exp(self.middle + self.spread))
 
 
-# By analyte: the ends of the reading, and those of its reference, NaN where there is none.
-Pairs = Mapping[str, tuple[Singles, Singles, Singles, Singles]]
+# By analyte: the natural logarithm of a reading over its reference, and its deviation.
+Factors = Mapping[str, tuple[Singles, Singles]]
 
 
-def common_factor(readings: Pairs, n: int, settings: Settings) -> CommonFactor:
+def common_factor(factors: Factors, n: int) -> CommonFactor:
     """Estimate the factor from the species that only water moves.
 
     Parameters
     ----------
-    readings : mapping of str to tuple of ndarray
-        By analyte the ends of the readings and of their references.
+    factors : mapping of str to tuple of ndarray
+        By analyte the natural logarithm of its own factor, NaN where unknown, and the
+        standard deviation of that.
     n : int
         How many samples.
-    settings : Settings
-        How near factors must be to be one.
 
     Returns
     -------
     CommonFactor
-        Glycol's factor, with that of the species which agree with it. Additive, flux and
-        salt raise other species, so that glycol is overruled only where two or more of them
-        agree that nothing changed: then the glycol is another, or was read on the wrong
-        scale. Without glycol two species must agree.
+        Glycol's factor with that of the species which bear it out, weighed by what each
+        knows. Additive, flux and salt raise other species, so that these overrule glycol only
+        where more of them stand by no change at all: then the glycol is another, or was read
+        on the wrong scale. Without glycol two species must agree.
     """
     glycol = np.full(n, np.nan, dtype=np.float32)
+    glycol_spread = np.ones(n, dtype=np.float32)
     others = []
-    for key, (low, high, ref_low, ref_high) in readings.items():
-        value = _log_factor(low, high, ref_low, ref_high)
+    for key, (value, spread) in factors.items():
+        value = np.where(spread < _VAGUE, value, np.float32(np.nan))
         if key in STRENGTH:
-            glycol = np.where(np.isnan(glycol), value, glycol)
+            first = np.isnan(glycol)
+            glycol, glycol_spread = (
+                np.where(first, value, glycol),
+                np.where(first, spread, glycol_spread),
+            )
         else:
-            others.append(value)
-    if not others:
-        return _answer(glycol, (~np.isnan(glycol)).astype(np.int8), glycol * np.nan, settings)
-    table = np.array(others)
-    middle, agreeing = _agreement(table, settings.factors_agree)
-    with np.errstate(invalid="ignore"):
-        near = np.abs(table - glycol) <= settings.factors_agree
-        apart = np.abs(glycol - middle)
-        overruled = (
-            (agreeing >= _LEAST_TO_OVERRULE)
-            & (np.abs(middle) <= _UNCHANGED)
-            & (apart > settings.factors_agree)
-        )
-    of_glycol = (_GLYCOL_COUNTS * glycol + np.where(near, table, 0).sum(axis=0)) / (
-        _GLYCOL_COUNTS + near.sum(axis=0)
+            others.append((value, spread))
+    table = np.array([glycol, *(value for value, _ in others)], dtype=np.float32)
+    spreads = np.array([glycol_spread, *(spread for _, spread in others)], dtype=np.float32)
+    known = ~np.isnan(table)
+    table, spreads = np.where(known, table, 0), np.where(known, spreads, 1)
+    weight = np.where(known, 1 / spreads, 0)
+    start = np.where(known[0], table[0], _middle_of(table[1:], known[1:]))
+    told = np.where(
+        _borne_out(table, spreads, weight, start)
+        >= _IN_DOUBT_NONE * _borne_out(table, spreads, weight, np.zeros_like(start)),
+        start,
+        0,
     )
-    without = np.isnan(glycol)
-    told = np.where(without | overruled, middle, of_glycol)
-    species = np.where(without | overruled, agreeing, 1 + near.sum(axis=0))
-    species = np.where(without & (agreeing < _LEAST_TO_OVERRULE), 0, species)
-    apart = np.where(agreeing >= _LEAST_TO_OVERRULE, apart, np.nan)
-    told = np.where(species > 0, told, np.nan)
-    return _answer(told, species.astype(np.int8), apart.astype(np.float32), settings)
+    agree = known & (np.abs(table - told) < _APART * spreads)
+    weight = np.where(agree, weight * weight, 0)
+    enough = agree[0] | (agree[1:].sum(axis=0) >= _LEAST)
+    total = np.maximum(weight.sum(axis=0), 1e-6)
+    of_others = np.maximum(weight[1:].sum(axis=0), 1e-6)
+    others_agree = known[0] & (agree[1:].sum(axis=0) >= _LEAST)
+    apart = np.abs(table[0] - (weight[1:] * table[1:]).sum(axis=0) / of_others)
+    return CommonFactor(
+        middle=np.where(enough, (weight * table).sum(axis=0) / total, 0).astype(np.float32),
+        spread=np.where(enough, np.maximum(1 / np.sqrt(total), _SHARPEST), _UNTOLD).astype(
+            np.float32
+        ),
+        species=np.where(enough, agree.sum(axis=0), 0).astype(np.int8),
+        glycol_apart=np.where(others_agree, apart, np.nan).astype(np.float32),
+        apart_spread=np.hypot(spreads[0], 1 / np.sqrt(of_others)).astype(np.float32),
+    )
 
 
-def _log_factor(low: Singles, high: Singles, ref_low: Singles, ref_high: Singles) -> Singles:
-    """Return the logarithm of a reading over its reference; NaN where either is too wide."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        value = np.log(np.sqrt(low * high) / np.sqrt(ref_low * ref_high))
-        good = (low > 0) & (ref_low > 0) & (high <= _WIDEST * low) & (ref_high <= _WIDEST * ref_low)
-    return np.where(good, value, np.nan).astype(np.float32)
+def _borne_out(table: Singles, spreads: Singles, weight: Singles, factor: Singles) -> Singles:
+    """Return how well species bear a factor out, the sharper ones counting for more."""
+    near = 1 - np.square((table - factor) / (_APART * spreads))
+    return np.asarray((np.maximum(near, 0) * weight).sum(axis=0))
 
 
-def _agreement(
-    table: npt.NDArray[np.floating], within: float
-) -> tuple[Singles, npt.NDArray[np.int64]]:
-    """Return the mean of the largest group of factors that agree, and how many they are."""
-    best = np.zeros(table.shape[1], dtype=np.int64)
-    middle = np.full(table.shape[1], np.nan, dtype=np.float32)
-    for one in table:
-        with np.errstate(invalid="ignore"):
-            near = np.abs(table - one) <= within
-        count = near.sum(axis=0)
-        better = count > best
-        mean = np.where(near, table, 0).sum(axis=0) / np.maximum(count, 1)
-        middle = np.where(better, mean, middle)
-        best = np.where(better, count, best)
-    return middle.astype(np.float32), best
-
-
-def _answer(
-    told: Singles, species: npt.NDArray[np.int8], apart: Singles, settings: Settings
-) -> CommonFactor:
-    known = species > 0
-    spread = np.where(
-        known, settings.factor_of_one / np.sqrt(np.clip(species, 1, _MOST_COUNTED)), _UNTOLD
-    ).astype(np.float32)
-    middle = np.where(known, told, 0).astype(np.float32)
-    return CommonFactor(np.exp(middle - spread), np.exp(middle + spread), species, apart)
+def _middle_of(table: Singles, known: npt.NDArray[np.bool_]) -> Singles:
+    """Return the median of the known factors, 0 where there is none."""
+    if not len(table):
+        return np.zeros(table.shape[1], dtype=np.float32)
+    order = np.sort(np.where(known, table, np.inf), axis=0)
+    count = known.sum(axis=0)
+    middle = np.take_along_axis(order, np.maximum(count - 1, 0)[None, :] // 2, axis=0)[0]
+    return np.where(count > 0, middle, 0).astype(np.float32)

@@ -1,20 +1,35 @@
 """What each feature says for or against its cause, as log10 of a likelihood ratio.
 
-A feature speaks along a straight line between its knots, from its full weight against to its
-full weight for. A reading counts for as much as its least telling end: it speaks for a cause
-only as far as both ends do, and against it only as far as both ends do, so that a strip or a
-non-detect that reaches across says nothing. Whatever a feature does not name has no part in it.
+A reading is normal about what a sound unit would show, and about what the cause makes of it.
+With the cause at its least size w the ratio of the two is exp(w (2 d - w) / (2 s²)) for a move
+d with standard deviation s [1]_: a straight line in d, the steeper the sharper the reading,
+that turns at half the least size. It is bounded: readings move for reasons of their own, so
+that no single one decides. What is held against both fresh fill and the sample before counts
+by the one that speaks more for the cause: what came slowly is seen against the first, what
+came suddenly against the second.
+
+A quantity that has two ends counts by its least telling one: it speaks for a cause only as far
+as both ends do, and against it only as far as both ends do, so that a strip or a non-detect
+that reaches across says nothing. Whatever a feature does not name has no part in it.
+
+References
+----------
+.. [1] The likelihood ratio of two normal distributions of one variance, any textbook of
+   statistics.
 """
 
 import numpy as np
 import numpy.typing as npt
 
+from chemcheck.causes.derived import derived_move
 from chemcheck.causes.plan import UNKNOWN, Plan, QuantityFeatures
-from chemcheck.causes.quantities import Ends, Quantities
+from chemcheck.causes.quantities import Move, Quantities
+from chemcheck.limit_library.cause_records import DERIVED
 
 Singles = npt.NDArray[np.float32]
-# A ratio this many times outside its range speaks against it in full [natural logarithm].
-_RATIO_MARGIN = np.float32(0.3)
+# The rise below the line of a ratio must be this many standard deviations to be a rise.
+_SURELY = 2
+_LN10 = np.float32(np.log(10))
 
 
 def evidence(plan: Plan, rows: slice | npt.NDArray[np.intp]) -> Singles:
@@ -35,46 +50,57 @@ def evidence(plan: Plan, rows: slice | npt.NDArray[np.intp]) -> Singles:
     quantities = Quantities(plan, rows)
     answer = np.zeros((len(plan.features), quantities.size), dtype=np.float32)
     for each in plan.quantities:
-        if each.first.look == "ratio":
-            answer[each.features] = _of_ratio(each, quantities)
-        else:
-            answer[each.features] = _along_lines(each, quantities)
+        weigh = _of_ratio if each.first.look == "ratio" else _of_move
+        held = quantities.held(each.first)
+        said = weigh(each, quantities, held[0])
+        for other in held[1:]:
+            more = weigh(each, quantities, other)
+            said = np.where(quantities.since, np.maximum(said, more), said)
+        answer[each.features] = said
     _leave_out(answer, plan, rows)
     for group in plan.once:
         _count_once(answer, group)
     return answer
 
 
-def _along_lines(lines: QuantityFeatures, quantities: Quantities) -> Singles:
-    ends = quantities.of(lines.first)
-    low, high = ends if lines.first.up else (-ends[1], -ends[0])
-    answer = np.clip(lines.up_slope * low + lines.up_start, 0, lines.weight)
-    if lines.far_slope is not None and lines.far_start is not None:
-        np.minimum(answer, np.maximum(lines.far_slope * low + lines.far_start, 0), out=answer)
-    if lines.moves:
-        answer *= quantities.significance(lines.first)
+def _of_move(lines: QuantityFeatures, quantities: Quantities, held: str) -> Singles:
+    one = lines.first
+    derived = one.of in DERIVED
+    move = derived_move(quantities, one.of, held) if derived else quantities.of(one, held)
+    low, high, spread = move if one.up else Move(-move.high, -move.low, move.spread)
+    steep = lines.slope / (np.square(spread) + lines.soft)
+    answer = np.clip((low - lines.turns) * steep, 0, lines.weight)
     if lines.against.any():
-        answer += np.clip(lines.down_slope * high + lines.down_start, -lines.against, 0)
+        answer += np.clip((high - lines.turns) * steep, -lines.against, 0)
     return np.asarray(answer, dtype=np.float32)
 
 
-def _of_ratio(lines: QuantityFeatures, quantities: Quantities) -> Singles:
-    """Weigh the quotient of two rises; it says nothing unless both surely rose."""
+def _of_ratio(lines: QuantityFeatures, quantities: Quantities, held: str) -> Singles:
+    """Weigh the quotient of two rises; it says nothing unless the lower one surely rose.
+
+    A cause puts it within a band, as sharp as it was read; else it may be anything: within
+    the band it speaks for the cause as far as the reading is sharper than a factor of ten.
+    """
     one = lines.first
     assert one.band is not None  # every ratio has both
     assert one.to is not None
-    top, below = quantities.rise(one.of), quantities.rise(one.to)
-    both = (top[0] > 0) & (below[0] > 0) & (top[1] < UNKNOWN) & (below[1] < UNKNOWN)
-    # The middle of each counts: its ends hold an uncertainty that both largely share.
-    middle = np.log(_middle(top, both) / _middle(below, both))
-    low, high = np.log(np.float32(one.band[0])), np.log(np.float32(one.band[1]))
-    outside = np.maximum(low - middle, middle - high) / _RATIO_MARGIN
-    answer = np.clip(lines.weight * (1 - np.maximum(outside, 0) * 2), -lines.against, lines.weight)
-    return np.asarray(np.where(both, answer, 0), dtype=np.float32)
-
-
-def _middle(ends: Ends, where: npt.NDArray[np.bool_]) -> Singles:
-    return np.asarray(np.where(where, (ends[0] + ends[1]) / 2, 1), dtype=np.float32)
+    top, below = (quantities.change(key, "rise", held) for key in (one.of, one.to))
+    low, high = one.band
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        share = (top.low + top.high) / (below.low + below.high)
+        size = (below.low + below.high) / 2
+        widths = np.square((below.high - below.low) / 3.5) * np.square(share) + np.square(
+            (top.high - top.low) / 3.5
+        )
+        spread = np.sqrt(np.square(top.spread) + np.square(share * below.spread) + widths) / np.abs(
+            size
+        )
+        beyond = np.maximum(np.maximum(low - share, share - high), 0) / spread
+        sharp = np.log10((low + high) / 5 / spread)
+        said = np.clip(sharp, 0, lines.weight) - np.square(beyond) / (2 * _LN10)
+        known = (below.low > _SURELY * below.spread) & (below.high < UNKNOWN)
+        known &= (top.high < UNKNOWN) & (top.low > -UNKNOWN)
+    return np.where(known, np.clip(said, -lines.against, lines.weight), 0).astype(np.float32)
 
 
 def _leave_out(answer: Singles, plan: Plan, rows: slice | npt.NDArray[np.intp]) -> None:

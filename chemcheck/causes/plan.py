@@ -1,13 +1,14 @@
 """All that weighing causes needs besides the readings of a stretch, worked out once."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from chemcheck.analytes import vocabulary
 from chemcheck.causes.references import ReferenceRows
+from chemcheck.limit_library.ageing import ageing
 from chemcheck.limit_library.cause_records import DERIVED, Feature, Signature
 from chemcheck.limit_library.fresh_coolant import fresh_coolant
 from chemcheck.limit_library.settings import check_file_node, check_settings
@@ -23,20 +24,21 @@ NEEDS: Mapping[str, tuple[tuple[str, ...], ...]] = {
 }
 # What stands for what is not known: so large that it decides nothing, and finite.
 UNKNOWN = np.float32(1e30)
+# No move is known better than this share of the least size of a cause.
+_SHARPEST = 0.1
+_ALKALINITY = ("ph", "reserve_alkalinity")
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
     """The numbers of ``limits/checks/causes.yaml``; see there."""
 
-    widened_by: float
     in_unit: float
+    in_unit_strength: float
     in_unit_ph: float
     told_from_nothing: float
-    factors_agree: float
     factor_of_one: float
-    chance_up_to: float
-    surely_at: float
+    told_from: float
     raised_from: float
     supported_from: float
 
@@ -51,29 +53,36 @@ class QuantityFeatures:
         Their positions.
     first : Feature
         One of them: what it looks at, they all do.
-    up_slope, up_start, down_slope, down_start : ndarray of float32, shape (k, 1)
-        Straight lines of what speaks for and against.
+    slope, turns, soft : ndarray of float32, shape (k, 1)
+        Straight lines: a quantity q of standard deviation s says
+        ``slope (q - turns) / (s² + soft)``.
     weight, against : ndarray of float32, shape (k, 1)
         Where the lines end.
-    far_slope, far_start : ndarray of float32, shape (k, 1), or None
-        Of a factor above 1: a line down again to where it is too great for the cause.
     """
 
     features: npt.NDArray[np.intp]
     first: Feature
-    up_slope: Singles
-    up_start: Singles
-    down_slope: Singles
-    down_start: Singles
+    slope: Singles
+    turns: Singles
+    soft: Singles
     weight: Singles
     against: Singles
-    far_slope: Singles | None = None
-    far_start: Singles | None = None
 
-    @property
-    def moves(self) -> bool:
-        """Whether the features ask how far a reading moved from a reference."""
-        return self.first.look in ("rise", "factor") and bool((self.up_start <= 0).all())
+
+@dataclass(frozen=True, slots=True)
+class Fingerprint:
+    """What fresh fills of one technology hold of the species that tell coolants apart.
+
+    Parameters
+    ----------
+    technology_code : int
+        Position among the technologies stated; -2 where no sample states it.
+    ranges : mapping of str to (float, float)
+        By analyte, at 50 vol% [canonical unit].
+    """
+
+    technology_code: int
+    ranges: Mapping[str, tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +117,12 @@ class Plan:
         The same by glycol.
     ranges : mapping of str to ndarray, shape (2, n_technologies + 1)
         Ends of what fresh fills of each technology hold, by analyte.
-    conservative, fingerprint : tuple of str
-        Analytes read that only water moves, and that tell coolants apart.
+    conservative, fingerprint, contaminants : tuple of str
+        Analytes read that only water moves, that tell coolants apart, and that gather in use.
+    alkalinity : tuple of str
+        pH and reserve alkalinity, so far as read: they tell coolants apart too.
+    fingerprints : tuple of Fingerprint
+        Of each technology.
     settings : Settings
         The numbers of the file.
     """
@@ -130,6 +143,9 @@ class Plan:
     ranges: Mapping[str, Singles]
     conservative: tuple[str, ...]
     fingerprint: tuple[str, ...]
+    contaminants: tuple[str, ...]
+    alkalinity: tuple[str, ...]
+    fingerprints: tuple[Fingerprint, ...]
     settings: Settings
 
 
@@ -192,6 +208,11 @@ def make_plan(
         ranges={key: _fresh_range(key, names) for key in column},
         conservative=conservative,
         fingerprint=fingerprint,
+        contaminants=tuple(
+            key for key in (*ageing().may_hold, *ageing().may_gain) if key in column
+        ),
+        alkalinity=tuple(key for key in _ALKALINITY if key in column),
+        fingerprints=_fingerprints((*fingerprint, *_ALKALINITY), references.technologies),
         settings=cause_settings(),
     )
 
@@ -202,7 +223,7 @@ def cause_settings() -> Settings:
     Examples
     --------
     >>> cause_settings().raised_from
-    1.0
+    2.0
     """
     read = check_settings("causes")
     return Settings(**{name: read[name].value for name in Settings.__dataclass_fields__})
@@ -218,6 +239,15 @@ def named_species(name: str) -> tuple[str, ...]:
     """
     node = check_file_node("causes").mapping()[name]
     return tuple(entry.one_of(vocabulary(), "analyte") for entry in node.entries())
+
+
+def _fingerprints(species: Sequence[str], stated: Sequence[str]) -> tuple[Fingerprint, ...]:
+    known = fresh_coolant()
+    found = []
+    for name, ranges in known.ranges.items():
+        code = stated.index(name) if name in stated else -2
+        found.append(Fingerprint(code, {key: ranges[key] for key in species if key in ranges}))
+    return tuple(found)
 
 
 def _read(name: str, column: Mapping[str, int]) -> tuple[str, ...]:
@@ -237,7 +267,7 @@ def _readable(feature: Feature, column: Mapping[str, int], conservative: tuple[s
     if feature.of in NEEDS:
         return all(any(key in column for key in group) for group in NEEDS[feature.of])
     if feature.of in DERIVED:
-        return bool(conservative) or "freezing_point" in column
+        return bool(conservative)
     return feature.of in column and (feature.to is None or feature.to in column)
 
 
@@ -255,19 +285,17 @@ def _lines(features: Sequence[Feature], places: list[int]) -> QuantityFeatures:
     none, turns, full, weight, against = np.array(
         [(*features[k].knots, features[k].weight, features[k].against) for k in places]
     ).T.reshape(5, -1, 1)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        up = np.where(full > turns, weight / (full - turns), 0.0)
-        down = np.where(turns > none, against / (turns - none), 0.0)
-    as_single = (up, -up * turns, down, -down * turns, weight, against)
-    answer = QuantityFeatures(
-        np.array(places), features[places[0]], *(each.astype(np.float32) for each in as_single)
+    first = features[places[0]]
+    if first.look == "level":
+        size = full - turns
+        slope, soft = 2 * size, np.square(size) / 4
+    else:
+        size = np.maximum(np.abs(none), np.abs(full))
+        slope, soft = size, np.square(_SHARPEST * size)
+    as_single = (slope / np.log(10), turns, soft, weight, against)
+    return QuantityFeatures(
+        np.array(places), first, *(each.astype(np.float32) for each in as_single)
     )
-    if answer.first.look != "factor" or not answer.first.up:
-        return answer
-    # Full at the end of the range, nothing at its square.
-    most = np.log([[features[k].quoted[1]] for k in places])
-    slope = (-weight / most).astype(np.float32)
-    return replace(answer, far_slope=slope, far_start=(2 * weight).astype(np.float32))
 
 
 def _counted_once(

@@ -1,27 +1,36 @@
-"""Ends of everything that features look at, for a stretch of samples."""
+"""What features look at, for a stretch of samples: levels, and moves from what was expected.
+
+A quantity has two ends, which hold what is not known of it (a non-detect, a strip's pad, how
+far a sound fill ages), and a standard deviation of what varies by chance: method, sampling and
+the unit itself, in the sample and in what it is held against.
+"""
 
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
 from chemcheck.analytes import vocabulary
 from chemcheck.causes.ageing import grown_old
-from chemcheck.causes.common_factor import CommonFactor, common_factor
-from chemcheck.causes.derived import DERIVED_FROM
+from chemcheck.causes.common_factor import STRENGTH, CommonFactor, common_factor
 from chemcheck.causes.plan import UNKNOWN, Plan
-from chemcheck.judging.freezing_point_check import share_of_freezing_point
-from chemcheck.limit_library.ageing import ageing
 from chemcheck.limit_library.cause_records import Feature
 
 Singles = npt.NDArray[np.float32]
+Rows = npt.NDArray[np.integer]
 Ends = tuple[Singles, Singles]
 
-# Factors that a species must have come or gone by to be one that was swapped: it counts from
-# the first on, and in full from the second [natural logarithm].
-_SWAPPED_FROM, _SWAPPED_IN_FULL = 0.3, 0.7
 # What of a coolant is known when its strength is not: any from 40 to 60 vol%, of 50.
 _ANY_STRENGTH = (0.8, 1.2)
+
+
+class Move(NamedTuple):
+    """Ends of a quantity and its standard deviation, on the scale of a feature."""
+
+    low: Singles
+    high: Singles
+    spread: Singles
 
 
 class Quantities:
@@ -39,27 +48,38 @@ class Quantities:
         self.plan = plan
         self.rows = rows
         self.size = len(plan.references.use[rows])
-        self._ends: dict[str, Ends] = {}
-        self._by: dict[str, Singles] = {}
+        self._levels: dict[str, Move] = {}
+        self._changes: dict[tuple[str, str, str], Move] = {}
+        self._expected: dict[tuple[str, str], Move] = {}
         self._references: dict[tuple[str, str], tuple[Singles, Singles, npt.NDArray[np.bool_]]] = {}
+        self._common: dict[str, CommonFactor] = {}
 
-    def of(self, feature: Feature) -> Ends:
-        """Return the ends of what a feature looks at, on its scale; unknown where not read."""
-        if feature.of in DERIVED_FROM:
-            return DERIVED_FROM[feature.of](self)
+    def held(self, feature: Feature) -> tuple[str, ...]:
+        """Return what a feature is held against: the fresh fill, and the sample before."""
+        if feature.held_against == "previous":
+            return ("previous",)
+        return ("reference", "previous") if self.since.any() else ("reference",)
+
+    def of(self, feature: Feature, held: str = "reference") -> Move:
+        """Return what a feature looks at, on its scale; unknown where not read."""
         if feature.look == "level":
-            return self.ends(feature.of)
-        if feature.look == "rise":
-            return self.rise(feature.of, feature.held_against)
-        return self.factor(feature.of, feature.held_against)
+            return self.level(feature.of)
+        return self.change(feature.of, feature.look, held)
 
-    def ends(self, analyte: str) -> Ends:
-        """Return the ends of a reading, widened by its uncertainty."""
-        if analyte not in self._ends:
-            self._ends[analyte] = self._widened(analyte)
-        return self._ends[analyte]
+    def level(self, analyte: str) -> Move:
+        """Return the ends of a reading and its standard deviation."""
+        if analyte not in self._levels:
+            low, high = self.raw(analyte, self.rows)
+            spread = np.hypot(
+                self._method(analyte, self.rows),
+                self._in_unit(analyte, np.where(np.isfinite(high), high, low)),
+            )
+            missing = np.isnan(low)
+            low[missing], high[missing], spread[missing] = -UNKNOWN, UNKNOWN, 0
+            self._levels[analyte] = Move(low, np.minimum(high, UNKNOWN), spread)
+        return self._levels[analyte]
 
-    def raw(self, analyte: str, rows: slice | npt.NDArray[np.integer]) -> Ends:
+    def raw(self, analyte: str, rows: slice | Rows) -> Ends:
         """Return the ends of readings as they were read."""
         j = self.plan.column[analyte]
         readings = self.plan.readings
@@ -68,36 +88,21 @@ class Quantities:
             readings.upper[rows, j].astype(np.float32),
         )
 
-    def rise(self, analyte: str, held: str = "reference") -> Ends:
-        """Return the ends of how far a reading is above its reference [unit]."""
-        low, high = self.ends(analyte)
-        ref_low, ref_high = self.diluted(analyte, held)
-        return low - ref_high, high - ref_low
+    def change(self, analyte: str, look: str, held: str) -> Move:
+        """Return how far a reading is from what was expected, as a rise or a log factor."""
+        key = (analyte, look, held)
+        if key not in self._changes:
+            now, then = self.level(analyte), self.expected(analyte, held)
+            change = _rise(now, then) if look == "rise" else self._factor(now, then)
+            self._changes[key] = change
+        return self._changes[key]
 
-    def factor(self, analyte: str, held: str = "reference") -> Ends:
-        """Return the ends of the logarithm of a reading over its reference."""
-        low, high = self.ends(analyte)
-        ref_low, ref_high = self.diluted(analyte, held)
-        least = np.float32(self.plan.settings.told_from_nothing)
-        missing = low == -UNKNOWN
-        down = np.log((np.maximum(low, 0) + least) / (ref_high + least))
-        up = np.log((np.maximum(high, 0) + least) / (ref_low + least))
-        down[missing], up[missing] = -UNKNOWN, UNKNOWN
-        return down, up
-
-    def diluted(self, analyte: str, held: str) -> Ends:
-        """Return the ends of a reference, with what water did taken out first."""
-        low, high, is_reading = self.reference(analyte, held)
-        if not _is_amount(analyte) or held == "previous":
-            return low, high
-        factor = self.common
-        if is_reading.all():
-            return low * factor.low, high * factor.high
-        least, most = self.strength
-        return (
-            low * np.where(is_reading, factor.low, least),
-            np.minimum(high * np.where(is_reading, factor.high, most), UNKNOWN),
-        )
+    def expected(self, analyte: str, held: str) -> Move:
+        """Return what a sound unit would show: its reference, aged, and thinned by water."""
+        key = (analyte, held)
+        if key not in self._expected:
+            self._expected[key] = self._aged_and_thinned(analyte, held)
+        return self._expected[key]
 
     def reference(
         self, analyte: str, held: str = "reference"
@@ -107,34 +112,21 @@ class Quantities:
             self._references[analyte, held] = self._reference(analyte, held)
         return self._references[analyte, held]
 
-    @cached_property
-    def common(self) -> CommonFactor:
-        """The factor by which water alone changed everything since the first sample."""
-        return self._factor_of({key: self.raw(key, self.rows) for key in self._tracers})
+    def common(self, held: str = "reference") -> CommonFactor:
+        """Return the factor by which water alone changed everything."""
+        if held not in self._common:
+            factors = {key: self._own_factor(key, held) for key in self.plan.conservative}
+            self._common[held] = common_factor(factors, self.size)
+        return self._common[held]
 
     @cached_property
-    def common_before(self) -> Singles:
-        """The same factor of the sample before; 1 where it tells nothing."""
-        before = self.plan.references.before
-        factor = self._factor_of({key: self._read_at(key, before) for key in self._tracers})
-        told = np.sqrt(factor.low * factor.high)
-        return np.where(factor.species > 0, told, 1).astype(np.float32)
-
-    @property
-    def _tracers(self) -> tuple[str, ...]:
-        by_freezing = ("freezing_point",) if "freezing_point" in self.plan.column else ()
-        return (*self.plan.conservative, *by_freezing)
-
-    def _factor_of(self, readings: dict[str, Ends]) -> CommonFactor:
+    def since(self) -> npt.NDArray[np.bool_]:
+        """Where the sample before is another than the one that shows the fill's beginning."""
         references = self.plan.references
-        pairs = {}
-        for key, (low, high) in readings.items():
-            then = self._read_at(key, references.baseline, references.fresh)
-            if key == "freezing_point":
-                low, high = self._strength_by_freezing_point(low, high)
-                then = self._strength_by_freezing_point(*then)
-            pairs[key] = (low, high, *then)
-        return common_factor(pairs, self.size, self.plan.settings)
+        before, first = references.previous[self.rows], references.baseline[self.rows]
+        return np.asarray(
+            (before >= 0) & (before != first) & (before != references.fresh[self.rows])
+        )
 
     @cached_property
     def strength(self) -> Ends:
@@ -151,82 +143,78 @@ class Quantities:
         high = np.where(np.isnan(high), np.float32(most), high / 50 * (1 + spread))
         return low.astype(np.float32), np.minimum(high, 2).astype(np.float32)
 
-    def _strength_by_freezing_point(self, low: Singles, high: Singles) -> Ends:
-        """Return the ends of the glycol [vol%] that freezes between two temperatures."""
-        references = self.plan.references
-        propylene = [name == "propylene_glycol" for name in references.glycols]
-        is_propylene = np.array([*propylene, False])[references.glycol[self.rows]]
-        # The colder end is the stronger.
-        weak, strong = (
-            np.where(
-                is_propylene,
-                share_of_freezing_point("propylene_glycol", end),
-                share_of_freezing_point("ethylene_glycol", end),
-            ).astype(np.float32)
-            for end in (high, low)
-        )
-        return weak, strong
+    def _method(self, analyte: str, rows: slice | Rows) -> Singles:
+        """Return the standard uncertainty of readings by their method."""
+        uncertainty = self.plan.uncertainty[rows, self.plan.column[analyte]]
+        return np.where(np.isfinite(uncertainty), uncertainty, 0).astype(np.float32)
 
-    @cached_property
-    def came_and_went(self) -> tuple[Singles, Singles, npt.NDArray[np.bool_]]:
-        """How many additives came and how many went since the sample before.
-
-        Each counts by how far its factor is beyond doubt; where fewer than three were read
-        twice, nothing is known.
-        """
-        came, went = np.zeros((2, self.size), dtype=np.float32)
-        known = np.zeros(self.size, dtype=np.int8)
-        width = np.float32(_SWAPPED_IN_FULL - _SWAPPED_FROM)
-        for key in self.plan.fingerprint:
-            low, high = self.factor(key, "previous")
-            came += np.clip((low - np.float32(_SWAPPED_FROM)) / width, 0, 1)
-            went += np.clip((-high - np.float32(_SWAPPED_FROM)) / width, 0, 1)
-            known += (self.reference(key, "previous")[2]) & (self.ends(key)[0] > -UNKNOWN)
-        return came, went, known < 3
-
-    def significance(self, feature: Feature) -> Singles:
-        """Return how surely a reading moved the way a feature says, from 0 to 1."""
-        low, high = self.rise(feature.of, feature.held_against)
-        moved = low if feature.up else -high
-        spread = self._by[feature.of]
-        settings = self.plan.settings
-        # The reading is widened by one spread already.
-        width = np.float32(settings.surely_at - settings.chance_up_to)
-        start = np.float32(settings.widened_by - settings.chance_up_to)
-        return np.clip((moved / np.maximum(spread, np.float32(1e-6)) + start) / width, 0, 1)
-
-    def _widened(self, analyte: str) -> Ends:
-        low, high = self.raw(analyte, self.rows)
-        j = self.plan.column[analyte]
-        spread = self._spread(analyte, high)
-        if spread is not None:
-            method = self.plan.uncertainty[self.rows, j]
-            by = np.float32(self.plan.settings.widened_by) * np.hypot(spread, method)
-            by[~np.isfinite(by)] = 0
-            low, high = low - by, high + by
-            self._by[analyte] = by / np.float32(self.plan.settings.widened_by)
-        missing = np.isnan(low)
-        low[missing], high[missing] = -UNKNOWN, UNKNOWN
-        return low, np.minimum(high, UNKNOWN)
-
-    def _spread(self, analyte: str, high: Singles) -> Singles | np.float32 | None:
-        """Return how much a sound unit varies; None where readings are words."""
+    def _in_unit(self, analyte: str, value: Singles) -> Singles | np.float32:
+        """Return how much a sound unit varies from sample to sample."""
         settings = self.plan.settings
         known = vocabulary()[analyte]
-        if known.words:
-            return None
         if known.dimension == "pH":
             return np.float32(settings.in_unit_ph)
-        if not _is_amount(analyte):
+        if not is_amount(analyte):
             return np.float32(0)
-        return np.float32(settings.in_unit) * high
+        share = settings.in_unit_strength if analyte in STRENGTH else settings.in_unit
+        return np.float32(share) * value
+
+    def _aged_and_thinned(self, analyte: str, held: str) -> Move:
+        low, high, is_reading = self.reference(analyte, held)
+        unknown = high >= UNKNOWN
+        least, most = grown_old(analyte, low, high, self._share_of_life(held))
+        low = np.where(is_reading, least, low).astype(np.float32)
+        high = np.where(is_reading, most, high).astype(np.float32)
+        # An open end says nothing of how far a unit varies.
+        size = np.where(unknown, low, high)
+        spread = np.hypot(self._of_reference(analyte, held), self._in_unit(analyte, size))
+        if is_amount(analyte):
+            water = self.common(held)
+            factor = np.exp(water.middle)
+            least, most = self.strength
+            spread = np.hypot(spread * factor, size * factor * water.spread)
+            low = low * np.where(is_reading, factor, least)
+            high = high * np.where(is_reading, factor, most)
+        spread = np.where(is_reading, spread, 0).astype(np.float32)
+        return Move(low, np.where(unknown, UNKNOWN, high), spread)
+
+    def _own_factor(self, analyte: str, held: str) -> Ends:
+        """Return the logarithm of one species' factor and its standard deviation."""
+        now = self.level(analyte)
+        low, high, is_reading = self.reference(analyte, held)
+        low, high = grown_old(analyte, low, high, self._share_of_life(held))
+        spread = np.hypot(
+            self._of_reference(analyte, held),
+            self._in_unit(analyte, np.where(high >= UNKNOWN, low, high)),
+        )
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            value = 0.5 * np.log(now.low * now.high / (low * high))
+            wide = np.log(now.high / now.low) ** 2 + np.log(high / low) ** 2
+            relative = np.square(now.spread / now.high) + np.square(spread / high)
+            good = is_reading & (now.low > 0) & (low > 0)
+        # The ends of an even spread: a twelfth of its width squared.
+        spread = np.where(good, np.sqrt(wide / 12 + relative), 1).astype(np.float32)
+        return np.asarray(np.where(good, value, np.nan), dtype=np.float32), spread
+
+    def _factor(self, now: Move, then: Move) -> Move:
+        least = np.float32(self.plan.settings.told_from_nothing)
+        missing = now.low == -UNKNOWN
+        down = np.log((np.maximum(now.low, 0) + least) / (then.high + least))
+        up = np.log((np.maximum(now.high, 0) + least) / (np.maximum(then.low, 0) + least))
+        middle = (np.maximum(now.high, 0) + np.maximum(now.low, 0)) / 2 + least
+        spread = np.hypot(now.spread / middle, then.spread / (then.high + least))
+        down[missing], up[missing] = -UNKNOWN, UNKNOWN
+        return Move(down, up, spread)
 
     def _reference(self, analyte: str, held: str) -> tuple[Singles, Singles, npt.NDArray[np.bool_]]:
         references = self.plan.references
-        if held == "previous":
-            low, high = self._read_at(analyte, references.previous)
-        else:
-            low, high = self._read_at(analyte, references.baseline, references.fresh)
+        low = np.full(self.size, np.nan, dtype=np.float32)
+        high = low.copy()
+        for row in self._sources(held):
+            open_rows = np.flatnonzero((row >= 0) & np.isnan(low))
+            if open_rows.size:
+                low[open_rows], high[open_rows] = self.raw(analyte, row[open_rows])
+        high = np.minimum(high, UNKNOWN)
         is_reading = ~np.isnan(low)
         if not is_reading.all():
             ends = self.plan.ranges[analyte][:, references.technology[self.rows]]
@@ -234,49 +222,43 @@ class Quantities:
                 ends = np.array([[0], [UNKNOWN]], dtype=np.float32)
             low = np.where(is_reading, low, ends[0])
             high = np.where(is_reading, high, ends[1])
-        if held == "reference" and ageing().of(analyte):
-            low, high = self._aged(analyte, low, high)
         return low, high, is_reading
 
-    def _read_at(self, analyte: str, *sources: npt.NDArray[np.int64]) -> Ends:
-        """Return readings of other samples, each of the first that has one."""
+    def _of_reference(self, analyte: str, held: str) -> Singles:
+        """Return the standard uncertainty of a reference by its method."""
+        spread = np.zeros(self.size, dtype=np.float32)
         low = np.full(self.size, np.nan, dtype=np.float32)
-        high = low.copy()
-        for source in sources:
-            row = source[self.rows]
-            open_rows = np.flatnonzero((row >= 0) & np.isnan(low))
-            if open_rows.size:
-                low[open_rows], high[open_rows] = self.raw(analyte, row[open_rows])
-        return low, np.minimum(high, UNKNOWN)
+        for row in self._sources(held):
+            at = np.flatnonzero((row >= 0) & np.isnan(low))
+            if at.size:
+                low[at] = self.raw(analyte, row[at])[0]
+                spread[at] = self._method(analyte, row[at])
+        return spread
 
-    def _aged(self, analyte: str, low: Singles, high: Singles) -> Ends:
-        """Move a reference on by what time alone did to it, and may have done since.
-
-        What the sample before had come to, dilution taken out, counts only as far as a whole
-        life goes: what a fault did to it stays one.
-        """
+    def _share_of_life(self, held: str) -> Singles:
         references = self.plan.references
-        if references.before is references.baseline:
-            least, most = grown_old(analyte, low, high, references.since_first[self.rows])
-            return np.minimum(low, least), np.maximum(high, most)
-        by_end = grown_old(analyte, low, high, np.float32(1))
-        before_low, before_high = self._read_at(analyte, references.before)
-        if _is_amount(analyte):
-            before_low, before_high = (
-                before_low / self.common_before,
-                before_high / self.common_before,
-            )
-        known = ~np.isnan(before_low)
-        now_low = np.where(known, np.clip(before_low, by_end[0], by_end[1]), low)
-        now_high = np.where(known, np.clip(before_high, by_end[0], by_end[1]), high)
-        since = np.where(
-            known, references.since_before[self.rows], references.since_first[self.rows]
-        ).astype(np.float32)
-        least, most = grown_old(analyte, now_low, now_high, since)
-        return np.minimum(now_low, least), np.maximum(now_high, most)
+        since = references.since_first if held == "reference" else references.since_before
+        return since[self.rows]
+
+    def _sources(self, held: str) -> list[Rows]:
+        references = self.plan.references
+        rows = self.rows
+        if held == "previous":
+            return [references.previous[rows]]
+        return [references.baseline[rows], references.fresh[rows]]
 
 
-def _is_amount(analyte: str) -> bool:
-    """Return whether water thins an analyte: not a pH, temperature, voltage or word."""
+def is_amount(analyte: str) -> bool:
+    """Return whether water thins an analyte: not a pH, temperature, voltage or word.
+
+    Examples
+    --------
+    >>> is_amount("nitrite"), is_amount("ph")
+    (True, False)
+    """
     known = vocabulary()[analyte]
     return not known.words and known.dimension not in ("pH", "temperature", "voltage", "pressure")
+
+
+def _rise(now: Move, then: Move) -> Move:
+    return Move(now.low - then.high, now.high - then.low, np.hypot(now.spread, then.spread))

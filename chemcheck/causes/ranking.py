@@ -60,7 +60,8 @@ def rank(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Rank
     """
     weight = weights(plan, found, rows)
     order, raised = raise_causes(plan, found, weight)
-    _fill_up(order, raised, weight)
+    alike = np.where(thought_of(plan, found), weight, IMPOSSIBLE)
+    _fill_up(order, (order >= 0).sum(axis=0), alike)
     return Ranking(weight, order, raised)
 
 
@@ -81,9 +82,10 @@ def raise_causes(
     Returns
     -------
     order : ndarray of int16, shape (TOLD, n)
-        The causes raised, the first first; -1 elsewhere.
+        The causes that something speaks for which those before do not explain, the first
+        first; -1 elsewhere.
     raised : ndarray of int8, shape (n,)
-        How many they are.
+        How many of the first are raised.
     """
     n = weight.shape[1]
     order = np.full((TOLD, n), -1, dtype=np.int16)
@@ -95,11 +97,14 @@ def raise_causes(
         if not at.size:
             break
         best = left.argmax(axis=0)
-        good = np.flatnonzero(left[best, np.arange(at.size)] >= plan.settings.raised_from)
+        value = left[best, np.arange(at.size)]
+        good = np.flatnonzero(value >= plan.settings.told_from)
         # Samples of one cause stand together, so that each cause is explained at one go.
         good = good[np.argsort(best[good], kind="stable")]
-        at, best = at[good], best[good]
-        order[place, at], raised[at] = best, place + 1
+        at, best, value = at[good], best[good], value[good]
+        order[place, at] = best
+        sure = at[(value >= plan.settings.raised_from) & (raised[at] == place)]
+        raised[sure] = place + 1
         if place + 1 < MOST_RAISED:
             some, left = some[:, good], left[:, good]
             explain(plan, some, left, best)
@@ -167,6 +172,7 @@ def explain(plan: Plan, found: Singles, left: Singles, cause: npt.NDArray[np.int
     -----
     Evidence for the same move is taken out as far as the cause has evidence of its own for
     it. Where a cause moved a reading the other way, the reading says nothing against others.
+    What a cause accounts for altogether says nothing of others at all.
     """
     by_move = _features_by_move(plan.features)
     of_cause = np.repeat(
@@ -185,6 +191,17 @@ def explain(plan: Plan, found: Singles, left: Singles, cause: npt.NDArray[np.int
                 taken = np.where(explained > 0, np.minimum(found[k, here], 0), 0)
                 found[k, here] -= taken
                 left[of_cause[k], here] -= taken
+        for k in _accounted_for(plan, c):
+            left[of_cause[k], here] -= found[k, here]
+            found[k, here] = 0
+
+
+def _accounted_for(plan: Plan, cause: int) -> list[int]:
+    """Return the features of others that look at what a cause accounts for altogether."""
+    names, where = plan.causes[cause].accounts_for, plan.of_cause[cause]
+    if not names:
+        return []
+    return _others([k for k, one in enumerate(plan.features) if one.of in names], where)
 
 
 def _others(features: Sequence[int], where: slice) -> list[int]:
@@ -201,7 +218,7 @@ def _moves(plan: Plan, where: slice) -> dict[tuple[str, bool], list[int]]:
     return moves
 
 
-def _fill_up(order: npt.NDArray[np.int16], told: npt.NDArray[np.int8], weight: Singles) -> None:
+def _fill_up(order: npt.NDArray[np.int16], told: npt.NDArray[np.int_], weight: Singles) -> None:
     """Put causes that are not raised behind, by all their evidence, while any speaks for them."""
     left = weight.copy()
     for place in range(MOST_RAISED):

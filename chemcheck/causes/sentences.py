@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from chemcheck.analytes import vocabulary
+from chemcheck.causes.derived import derived_move
 from chemcheck.causes.plan import NEEDS, UNKNOWN, Plan
 from chemcheck.causes.quantities import Quantities
 from chemcheck.causes.ranking import Ranking
@@ -78,9 +79,12 @@ def was_read(plan: Plan, quantities: Quantities, k: int, i: int) -> bool:
     """Return whether a feature's reading is there in one sample of a stretch."""
     feature = plan.features[k]
     if feature.of in DERIVED:
-        return bool(quantities.of(feature)[0][i] > -UNKNOWN)
+        return any(
+            derived_move(quantities, feature.of, held).low[i] > -UNKNOWN
+            for held in quantities.held(feature)
+        )
     keys = (feature.of,) if feature.to is None else (feature.of, feature.to)
-    return all(quantities.ends(key)[0][i] > -UNKNOWN for key in keys)
+    return all(quantities.level(key).low[i] > -UNKNOWN for key in keys)
 
 
 def unread(plan: Plan, quantities: Quantities, c: int, row: int, i: int = 0) -> Iterator[Feature]:
@@ -148,7 +152,7 @@ def _said(feature: Feature, quantities: Quantities, i: int) -> str:
     """Say what was read, beside what the cause does."""
     expected = _expected(feature)
     if feature.of in DERIVED:
-        low, high = (float(end[i]) for end in quantities.of(feature))
+        low, high = (float(end[i]) for end in derived_move(quantities, feature.of)[:2])
         if feature.of == "common_factor":
             low, high = float(np.exp(low)), float(np.exp(high))
         return f"{DERIVED[feature.of][0]} {_span(low, high)}; {expected}"
@@ -176,7 +180,7 @@ def _reference_name(feature: Feature, is_reading: bool) -> str:
 
 def _ratio_said(feature: Feature, quantities: Quantities, i: int, expected: str) -> str:
     top, below = (
-        sum(float(end[i]) for end in quantities.rise(key)) / 2
+        sum(float(end[i]) for end in quantities.change(key, "rise", "reference")[:2]) / 2
         for key in (feature.of, feature.to or feature.of)
     )
     pair = f"rise of {_title(feature.of)} to that of {_title(feature.to or '')}"

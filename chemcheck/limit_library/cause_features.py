@@ -6,11 +6,17 @@ from dataclasses import dataclass, replace
 
 from chemcheck.analytes import vocabulary
 from chemcheck.errors import not_one_of
-from chemcheck.limit_library.cause_records import DERIVED, MOST_WEIGHT, Against, Feature, Look
+from chemcheck.limit_library.cause_records import (
+    DERIVED,
+    MOST_OF_SEVERAL,
+    MOST_WEIGHT,
+    Against,
+    Feature,
+    Look,
+)
 from chemcheck.limit_library.located_yaml import Located
 from chemcheck.limit_library.provenance import Density
 from chemcheck.limit_library.scale import read_analyte, read_scale
-from chemcheck.limit_library.settings import check_settings
 from chemcheck.limit_library.technologies import technologies
 
 # One of these says what a feature looks at.
@@ -72,8 +78,8 @@ def read_feature(node: Located, density: Density | None) -> Feature:
         band=shape.band,
         to=shape.to,
         quoted=shape.quoted,
-        weight=_weight(fields["weight"]),
-        against=_weight(fields["against"]) if "against" in fields else 0.0,
+        weight=_weight(fields["weight"], of),
+        against=_weight(fields["against"], of) if "against" in fields else 0.0,
         key=_yes(fields, "key"),
         held_against=_held_against(fields),
         once=fields["once"].text() if "once" in fields else "",
@@ -91,15 +97,14 @@ def read_technologies(fields: Mapping[str, Located]) -> frozenset[str]:
 
 
 def knots_of(least: float) -> tuple[float, float, float]:
-    """Return where a move speaks against, turns, and speaks for, by its least size.
+    """Return where there is no move, where one as likely comes from a cause, and its least size.
 
     Examples
     --------
     >>> knots_of(50.0)
-    (5.0, 20.0, 50.0)
+    (0.0, 25.0, 50.0)
     """
-    settings = check_settings("causes")
-    return settings["against_at"].value * least, settings["turns_at"].value * least, least
+    return 0.0, least / 2, least
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,8 +152,7 @@ def _times(
             f"expected two factors in order, both below 1 or both above, found {low:g} and {high:g}"
         )
     least = min(abs(math.log(low)), abs(math.log(high)))
-    kind: Look = "level" if of in DERIVED else "factor"
-    return _Shape(kind, low > 1, knots_of(least), (low, high))
+    return _Shape("factor", low > 1, knots_of(least), (low, high))
 
 
 def _level(
@@ -213,10 +217,11 @@ def _pair(node: Located) -> tuple[Located, Located]:
     return entries[0], entries[1]
 
 
-def _weight(node: Located) -> float:
+def _weight(node: Located, of: str) -> float:
+    most = MOST_OF_SEVERAL if of in DERIVED else MOST_WEIGHT
     value = node.number()
-    if not 0 <= value <= MOST_WEIGHT:
-        node.refuse(f"expected a weight from 0 to {MOST_WEIGHT:g}, found {value:g}")
+    if not 0 <= value <= most:
+        node.refuse(f"expected a weight from 0 to {most:g}, found {value:g}")
     return value
 
 

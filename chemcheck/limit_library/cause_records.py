@@ -18,16 +18,17 @@ Against = Literal["reference", "previous"]
 # Quantities that are worked out of several readings of a sample, with title and unit.
 DERIVED: Mapping[str, tuple[str, str]] = {
     "common_factor": ("common factor of the species that only water moves", ""),
-    "agreeing_species": ("species that water moved by one factor", ""),
-    "vanished_species": ("additives that are all but gone", ""),
-    "moved_species": ("additives that came or went", ""),
     "glycol_apart": ("glycol against the other species that only water moves", ""),
     "freezing_point_gap": ("freezing point against that of the glycol read", "deg C"),
-    "swapped_species": ("additives that came, or went, each where others did the opposite", ""),
+    "renewed": ("evidence that the fill was renewed since the sample before", ""),
+    "part_foreign": ("evidence for a part of another technology's coolant", ""),
+    "wholly_foreign": ("evidence for another technology's coolant alone", ""),
     "cap_share": ("pressure at which the cap opens, of that stamped on it", ""),
     "nitrite_and_molybdate": ("nitrite and molybdate together", "mg/L"),
 }
-MOST_WEIGHT = 2.0
+# The most that one reading may say, and what is worked out of several [log10]: one result in
+# a hundred is wrong or moved for a reason of its own (memory).
+MOST_WEIGHT, MOST_OF_SEVERAL = 2.0, 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +97,9 @@ class Signature:
         What speaks for and against it.
     technologies, glycols : frozenset of str
         Where not empty, it happens only in these; an unknown glycol may be any.
+    accounts_for : frozenset of str
+        What it accounts for whichever way it moved, analytes and keys of ``DERIVED``: beside
+        it they speak for no other cause.
     speaks_against : tuple of str
         What else speaks against it, in sentences.
     looks_like : tuple of str
@@ -117,6 +121,7 @@ class Signature:
     features: tuple[Feature, ...]
     technologies: frozenset[str]
     glycols: frozenset[str]
+    accounts_for: frozenset[str]
     speaks_against: tuple[str, ...]
     looks_like: tuple[str, ...]
     confirm_by: str

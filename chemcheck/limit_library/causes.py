@@ -5,8 +5,9 @@ from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 
+from chemcheck.analytes import vocabulary
 from chemcheck.limit_library.cause_features import read_feature, read_technologies
-from chemcheck.limit_library.cause_records import Signature
+from chemcheck.limit_library.cause_records import DERIVED, Signature
 from chemcheck.limit_library.cautions import all_cautions
 from chemcheck.limit_library.folder import limit_folder
 from chemcheck.limit_library.located_yaml import Located, read_yaml
@@ -16,7 +17,7 @@ from chemcheck.limit_library.technologies import GLYCOLS
 _FILE_KEYS = ("version", "source", "evidence", "density", "causes")
 _REQUIRED = ("title", "features", "looks_like", "confirm_by", "do", "cautions")
 _KEYS = (
-    *_REQUIRED, "technologies", "glycols", "speaks_against", "source", "evidence",
+    *_REQUIRED, "technologies", "glycols", "accounts_for", "speaks_against", "source", "evidence",
 )  # fmt: skip
 
 
@@ -84,6 +85,7 @@ def _signature(key: str, node: Located, above: Provenance) -> Signature:
         glycols=frozenset(entry.one_of(GLYCOLS, "glycol") for entry in fields["glycols"].entries())
         if "glycols" in fields
         else frozenset(),
+        accounts_for=_accounts_for(fields.get("accounts_for")),
         speaks_against=_texts(fields.get("speaks_against")),
         looks_like=_texts(fields["looks_like"]),
         confirm_by=fields["confirm_by"].text(),
@@ -93,6 +95,13 @@ def _signature(key: str, node: Located, above: Provenance) -> Signature:
         ),
         source=source,
         evidence=evidence,
+    )
+
+
+def _accounts_for(node: Located | None) -> frozenset[str]:
+    known = (*vocabulary(), *DERIVED)
+    return frozenset(
+        () if node is None else (entry.one_of(known, "analyte") for entry in node.entries())
     )
 
 

@@ -12,6 +12,7 @@ from chemcheck.causes.evidence import evidence
 from chemcheck.causes.plan import Plan
 from chemcheck.causes.quantities import Quantities
 from chemcheck.causes.sentences import unread, what_is_missing
+from chemcheck.limit_library.ageing import ageing
 from chemcheck.limit_library.cause_records import DERIVED
 from chemcheck.limit_library.causes import signatures
 from tests.builders import readings
@@ -20,7 +21,13 @@ from tests.causes.cases import CASES, HEAVY_DUTY, Case, causes_of, readings_of
 # What only water moves, or is worked out of it, stands behind every move of every cause.
 BEHIND_ALL = ("glycol", "molybdenum", "boron", "potassium", "sodium", "carboxylates")
 FREE = tuple(key for key in HEAVY_DUTY if key not in BEHIND_ALL)
-FINGERPRINT = ("silicon", "phosphate", "nitrate", "nitrite", "azoles")
+# What is worked out of many readings, and of which.
+FINGERPRINT = ("silicon", "phosphate", "nitrate", "nitrite", "azoles", "ph", "reserve_alkalinity")
+OF_MANY = {
+    "part_foreign": FINGERPRINT,
+    "wholly_foreign": FINGERPRINT,
+    "renewed": (*FINGERPRINT, *ageing().may_hold, *ageing().may_gain),
+}
 
 cases = st.sampled_from(CASES)
 
@@ -41,8 +48,7 @@ def _names(cause: str) -> set[str]:
         named |= {feature.of, feature.to or feature.of}
         if feature.of == "freezing_point_gap":
             named |= {"freezing_point"}
-        if feature.of.endswith("_species"):
-            named |= set(FINGERPRINT)
+        named |= set(OF_MANY.get(feature.of, ()))
         if feature.of == "nitrite_and_molybdate":
             named |= {"nitrite"}
     return named - set(DERIVED)
@@ -81,10 +87,8 @@ def test_a_missing_reading_never_raises_certainty(case: Case, key: str) -> None:
     for cause, (least, most) in whole.items():
         if any(one.once and one.of == key for one in signatures()[cause].features):
             continue  # another reading sees the same thing, and stands in
-        if key in FINGERPRINT and any(
-            one.of.endswith("_species") for one in signatures()[cause].features
-        ):
-            continue  # a count over several readings
+        if any(key in OF_MANY.get(one.of, ()) for one in signatures()[cause].features):
+            continue  # a sum over several readings
         assert less[cause][0] <= least + 1e-5, cause
         assert less[cause][1] >= most - 1e-5, cause
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from chemcheck.errors import LimitFileError
-from chemcheck.limit_library.cause_records import DERIVED, MOST_WEIGHT, Signature
+from chemcheck.limit_library.cause_records import DERIVED, MOST_OF_SEVERAL, MOST_WEIGHT, Signature
 from chemcheck.limit_library.cause_tests import cause_tests
 from chemcheck.limit_library.causes import read_signatures, signatures
 from chemcheck.limit_library.records import EVIDENCE
@@ -41,8 +41,9 @@ def test_every_signature_says_who_says_so_and_what_to_do(signature: Signature) -
     assert signature.cautions
     assert any(feature.key for feature in signature.features)
     for feature in signature.features:
-        assert 0 <= feature.weight <= MOST_WEIGHT
-        assert 0 <= feature.against <= MOST_WEIGHT
+        most = MOST_OF_SEVERAL if feature.of in DERIVED else MOST_WEIGHT
+        assert 0 <= feature.weight <= most
+        assert 0 <= feature.against <= most
         assert feature.weight or feature.against
 
 

@@ -132,7 +132,7 @@ def other_formulas(formula: int) -> Integers:
 
 def variants(pattern: Pattern, formula: int) -> Integers:
     """Return the variants of a cause in a unit, each as likely: cleaners, or foreign formulas."""
-    if "other_fluid" in pattern.whole:
+    if {"other_fluid", "other_unit"} & pattern.whole.keys():
         return other_formulas(formula)
     return np.arange(len(pattern.moves))
 

@@ -244,7 +244,11 @@ def _of_observations(cases: Cases, patterns: Sequence[Pattern]) -> Floats:
 
 
 def ranks(score: Floats, causes: npt.NDArray[np.intp]) -> npt.NDArray[np.intp]:
-    """Return the place of each true cause among all, 1 first; 0 for none."""
+    """Return the place of each true cause among all, 1 first; 0 for none.
+
+    One that is not thought of (minus infinity) comes last: none is found by silence.
+    """
     chosen = np.take_along_axis(score, np.maximum(causes, 0), axis=1)
     place = 1 + (score[:, None, :] > chosen[:, :, None]).sum(axis=2)
+    place = np.where(np.isneginf(chosen), score.shape[1], place)
     return np.where(causes == NO_CAUSE, 0, place)

@@ -216,6 +216,19 @@ def _other(
     _mix(after, share, mean, variance + own_scatter(mean))
 
 
+def _other_unit(
+    after: Coolant, units: Units, share: Floats, formula: npt.NDArray[np.intp] | int
+) -> None:
+    """Replace the coolant by that of another unit, in service for anything up to a whole life."""
+    known = ranges()
+    mean, variance = foreign(units)
+    rows = np.arange(len(units))
+    mean, variance = mean[rows, formula], variance[rows, formula]
+    life = np.where(known.keeps < 1, mean * (known.keeps - 1), known.grows)
+    mean = mean + life / 2
+    _mix(after, share, mean, variance + life**2 / 12 + own_scatter(mean))
+
+
 def _fresh(after: Coolant, units: Units, share: Floats, _: object) -> None:
     variance = laboratory_variance(units.fresh) + own_scatter(units.fresh)
     _mix(after, share, units.fresh, variance)
@@ -254,6 +267,7 @@ WHOLE: Mapping[str, Callable[[Coolant, Units, Floats, Any], None]] = {
     "water_to_glycol": _water_to_glycol,
     "concentrate_to": _concentrate,
     "other_fluid": _other,
+    "other_unit": _other_unit,
     "fresh": _fresh,
     "tap_metals": _tap_metals,
     "boiled_off": _boiled_off,

@@ -174,6 +174,7 @@ def _pattern(name: str, data: Mapping[str, Any]) -> Pattern:
                 "water_to_glycol",
                 "concentrate_to",
                 "other_fluid",
+                "other_unit",
                 "fresh",
                 "tap_metals",
                 "boiled_off",

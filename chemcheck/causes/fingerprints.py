@@ -1,0 +1,156 @@
+"""Whose fluid is in the unit: its own renewed, another's, or both.
+
+Each is weighed as log10 of a likelihood ratio against the unit's own fluid as it was: the sum
+over species, each normal about what it would be, and bounded, so that no single one decides.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from chemcheck.analytes import vocabulary
+from chemcheck.causes.plan import UNKNOWN
+from chemcheck.causes.quantities import Move, Quantities, is_amount
+from chemcheck.limit_library.ageing import ageing
+
+Singles = npt.NDArray[np.float32]
+
+# A change renews this much: some of the old fill stays behind.
+_RENEWED = np.float32(0.9)
+# Shares of another fluid that are tried; less is watched only, and hard to see.
+_PARTS = (0.12, 0.25, 0.45)
+_LOG_PARTS = np.float32(np.log(len(_PARTS)))
+# What one species may say [natural logarithm], and how many must be known to say anything.
+_MOST_OF_ONE, _LEAST_SPECIES = np.float32(4.6), 3
+# What a change leaves of what gathers in use, and makes of what is used up, as shares of what was
+# there before: anything from nothing to all, and from as much to twice; where the fresh fill is
+# not known.
+_GATHERED, _USED_UP = (np.float32(0), np.float32(1)), (np.float32(1), np.float32(2))
+_USED_UP_BY_OTHERS = ("nitrite", "silicon", "azoles", "phosphate")
+# Ends beyond this are open [any unit].
+_OPEN = np.float32(1e8)
+# What is next to nothing, by unit: between less than that there is no telling.
+_NEXT_TO_NOTHING = {"mg/L": np.float32(1)}
+_LN10 = np.float32(np.log(10))
+# Range of an even spread over its standard deviation.
+_EVEN = np.float32(np.sqrt(12))
+
+
+class Foreign(NamedTuple):
+    """Evidence for another technology's fluid: as a part, and instead of one's own."""
+
+    part: Singles
+    whole: Singles
+
+
+def renewed(q: Quantities) -> Singles:
+    """Weigh that the fill was renewed since the sample before.
+
+    Where the fresh fill is known, the reading stands where that would put it; else what
+    gathers in use is gone in part, and what is used up has risen.
+
+    Returns
+    -------
+    ndarray of float32, shape (n,)
+        log10 of the likelihood ratio; NaN where fewer than three species were read before.
+    """
+    said = np.zeros(q.size, dtype=np.float32)
+    known = np.zeros(q.size, dtype=np.int16)
+    for key in q.plan.fingerprint + q.plan.contaminants:
+        now, last = q.level(key), q.expected(key, "previous")
+        low, high, is_fresh = q.reference(key)
+        from_fresh = is_fresh & q.since
+        gathers = key in q.plan.contaminants
+        if not gathers and key not in ageing().keeps:
+            continue
+        least, most = _GATHERED if gathers else _USED_UP
+        share = _RENEWED
+        would = Move(
+            np.where(from_fresh, share * low + (1 - share) * last.low, least * last.low),
+            np.where(from_fresh, share * high + (1 - share) * last.high, most * last.high),
+            last.spread,
+        )
+        read = (now.low > -UNKNOWN) & q.reference(key, "previous")[2]
+        said += np.where(read, _of_two(now, would, last, key), 0)
+        known += read
+    return np.where(known >= _LEAST_SPECIES, said / _LN10, np.nan).astype(np.float32)
+
+
+def other_fluid(q: Quantities) -> Foreign:
+    """Weigh that another technology's fluid is in the unit, in part or alone.
+
+    Returns
+    -------
+    Foreign
+        log10 of likelihood ratios, the best of technologies and shares; NaN where fewer than
+        three species are known.
+    """
+    part = np.full(q.size, -UNKNOWN, dtype=np.float32)
+    whole = part.copy()
+    known = np.zeros(q.size, dtype=np.int16)
+    own = q.plan.references.technology[q.rows]
+    held = "previous" if q.since.all() else "reference"
+    species = []
+    for key in (*q.plan.fingerprint, *q.plan.alkalinity):
+        now, then = q.level(key), q.expected(key, held)
+        read = (now.low > -UNKNOWN) & (then.high < UNKNOWN)
+        known += read
+        species.append((key, now, then, read))
+    for number in range(len(q.plan.fingerprints)):
+        allowed = q.plan.fingerprints[number].technology_code != own
+        said = [_share_of(q, number, share, species) for share in (*_PARTS, 1.0)]
+        # Of so many shares tried one fits by chance: the mean of their likelihoods counts.
+        best = np.logaddexp.reduce(said[:-1], axis=0) - _LOG_PARTS
+        part = np.where(allowed, np.maximum(part, best), part)
+        whole = np.where(allowed, np.maximum(whole, said[-1]), whole)
+    enough = known >= _LEAST_SPECIES
+    return Foreign(
+        np.where(enough, part / _LN10, np.nan).astype(np.float32),
+        np.where(enough, whole / _LN10, np.nan).astype(np.float32),
+    )
+
+
+def _share_of(
+    q: Quantities,
+    number: int,
+    share: float,
+    species: list[tuple[str, Move, Move, npt.NDArray[np.bool_]]],
+) -> Singles:
+    """Weigh one share of one technology's fluid."""
+    said = np.zeros(q.size, dtype=np.float32)
+    ranges = q.plan.fingerprints[number].ranges
+    least, most = q.strength
+    of_it = np.float32(share)
+    for key, now, then, read in species:
+        # Part of another fluid does not show in pH, and what is used up may be gone without it.
+        if key not in ranges or (share < 1 and key in q.plan.alkalinity):
+            continue
+        low, high = ranges[key]
+        amount = is_amount(key)
+        would = Move(
+            (1 - of_it) * then.low + of_it * low * (least if amount else 1),
+            (1 - of_it) * then.high + of_it * high * (most if amount else 1),
+            (1 - of_it) * then.spread,
+        )
+        value = _of_two(now, would, then, key)
+        if share < 1 and key in _USED_UP_BY_OTHERS:
+            value = np.where(now.high < then.low, np.minimum(value, 0), value)
+        said += np.where(read, value, 0)
+    return said
+
+
+def _of_two(now: Move, one: Move, other: Move, analyte: str) -> Singles:
+    """Return the bounded log likelihood ratio of a reading between two expectations."""
+    nothing = _NEXT_TO_NOTHING.get(vocabulary()[analyte].unit, np.float32(0.1))
+    value = _log_density(now, one, nothing) - _log_density(now, other, nothing)
+    return np.asarray(np.clip(value, -_MOST_OF_ONE, _MOST_OF_ONE))
+
+
+def _log_density(now: Move, expected: Move, nothing: np.float32) -> Singles:
+    low, high = np.maximum(now.low, 0), np.minimum(now.high, _OPEN)
+    least, most = expected.low, np.minimum(expected.high, _OPEN)
+    middle = (low + high - least - most) / 2
+    width = np.square((high - low) / _EVEN) + np.square((most - least) / _EVEN)
+    variance = np.square(now.spread) + np.square(expected.spread) + width + nothing**2
+    return np.asarray(-0.5 * np.square(middle) / variance - 0.5 * np.log(variance))
