@@ -7,6 +7,8 @@ import numpy as np
 
 from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.check import check
+from chemcheck.assessment.reckoned_levels import judge_levels
+from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.refill import RefillAnswer
 from chemcheck.assessment.sample_levels import MIXING
 from chemcheck.causes.reading_ends import ends_in
@@ -235,3 +237,25 @@ def _of_old(used: tuple[Judged, int], column: ReadingColumn) -> Estimate | None:
         if one == column and not np.isnan(judged.readings.lower[row, place]):
             return _estimate(judged, row, place)
     return None
+
+
+def judge_finished(answer: RefillAnswer, fill: ExpectedFill | None = None) -> Assessment:
+    """Judge what a refill comes to, as `check` judges a sample.
+
+    Parameters
+    ----------
+    answer : RefillAnswer
+        The refill.
+    fill : ExpectedFill, optional
+        What it should hold; without it the percent alone is judged.
+
+    Returns
+    -------
+    Assessment
+        Of one sample.
+    """
+    if fill is not None:
+        return judge_levels(fill.levels, fill.technology, fill.glycol_type)
+    by_label = bool(answer.strength.upper >= 100.0)
+    column = ReadingColumn(CONCENTRATE if by_label else GLYCOL, "by_volume")
+    return judge_levels({column: answer.plan.finished})

@@ -99,6 +99,7 @@ def command(
     coolant, are written as a row that 'check' takes as the unit's fresh fill; the first real
     sample is compared with it.
     """
+    from chemcheck.assessment.expected_fill import judge_finished
     from chemcheck.assessment.refill import refill
     from chemcheck.reports.bench_text import WRITERS
     from chemcheck.reports.refill_page import refill_page
@@ -133,5 +134,6 @@ def command(
         )
         day = date.today() if filled_on is None else filled_on.date()
         write_expected_fill(expected, reference, unit_id, day)
-    click.echo(WRITERS[form](refill_page(answer, expected)), nl=False)
+    page = refill_page(answer, expected, judge_finished(answer, expected))
+    click.echo(WRITERS[form](page), nl=False)
     return DONE

@@ -5,15 +5,11 @@ from pathlib import Path
 
 import pandas as pd
 
-from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.expected_fill import ExpectedFill
-from chemcheck.readings.record import ReadingColumn
+from chemcheck.assessment.reckoned_levels import level_cell, level_title
 from chemcheck.readings.sample_types import EXPECTED_FILL
-from chemcheck.remedies.estimate import Estimate
 from chemcheck.reports.safe_tables import safe_csv
 from chemcheck.reports.whole_files import whole_file
-
-_DIGITS = 5
 
 
 def write_expected_fill(fill: ExpectedFill, path: Path, unit_id: str, filled_on: date) -> None:
@@ -55,23 +51,6 @@ def expected_fill_text(fill: ExpectedFill, unit_id: str, filled_on: date) -> str
         "Material": "coolant",
         "Technology": fill.technology or "",
         "Glycol Type": (fill.glycol_type or "").replace("_", " "),
-        **{_title(column): _cell(level) for column, level in fill.levels.items()},
+        **{level_title(column): level_cell(level) for column, level in fill.levels.items()},
     }
     return safe_csv(pd.DataFrame([row]))
-
-
-def _title(column: ReadingColumn) -> str:
-    known = analyte_of(column.analyte)
-    basis = known.basis(column.basis) if known.bases else None
-    unit = known.unit if basis is None or not basis.unit else basis.unit
-    usual = basis is None or basis == known.bases[0]
-    return f"{known.title} ({unit})" if usual or basis is None else (
-        f"{known.title} {basis.words[0]} ({unit})"
-    )  # fmt: skip
-
-
-def _cell(level: Estimate) -> str:
-    low, high = (float(f"{float(end):.{_DIGITS}g}") for end in (level.lower, level.upper))
-    if high == low:
-        return f"{high:.10g}"
-    return f"<{high:.10g}" if low == 0.0 else f"{low:.10g}-{high:.10g}"

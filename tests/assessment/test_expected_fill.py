@@ -183,6 +183,8 @@ def test_as_a_user_writes_it(tmp_path):
     )  # fmt: skip
     assert done.exit_code == 0, done.stderr
     assert "The finished fill should hold" in done.stdout
+    assert "The finished fill, judged" in done.stdout
+    assert "heavy_duty_additive_in_service" in done.stdout
     table = pd.read_csv(out, dtype=str)
     assert table["Sample Type"].tolist() == ["expected fill"]
     assert table["Unit ID"].tolist() == ["'=U1"]

@@ -91,6 +91,20 @@ def test_a_range_of_volumes_gives_ranges():
     assert ends["finished_percent"]["lower"] < 50 < ends["finished_percent"]["upper"]
 
 
+def test_what_it_comes_to_is_judged_as_a_sample_is():
+    # 50 % of concentrate are 45.6 to 48.4 vol% of glycol (92 to 97 % by mass, memory).
+    found = answer(*FLUSHED)["finished_fill"]
+    assert found["states"]["glycol"] == "inside"
+    thin = answer("--system", "12 L", "--drains", "3 L", "--target", "50 %")
+    # A quarter of concentrate: at most 24.2 vol%, below the 33 of the working value (memory).
+    assert thin["finished_fill"]["states"]["glycol"] == "outside"
+    assert thin["finished_fill"]["verdict"] == "unfit"
+    said = run("--system", "12 L", "--drains", "3 L", "--target", "50 %").stdout
+    assert "The finished fill, judged" in said
+    assert found["verdict"] == "undecided"
+    assert answer(*FLUSHED)["limit_sets"][0]["id"] == "coolant_in_service"
+
+
 def test_csv_holds_every_number():
     result = run(*FLUSHED, "--format", "csv")
     rows = {row["quantity"]: row for row in csv.DictReader(result.stdout.splitlines())}
