@@ -109,6 +109,10 @@ class UnknownTechnologyError(ChemcheckError, ValueError):
     """An answer that depends on a coolant technology nobody stated."""
 
 
+class UnknownSampleError(ChemcheckError, ValueError):
+    """A sample number that no file holds."""
+
+
 class UnknownUnitError(ChemcheckError, ValueError):
     """A unit that no sample names."""
 

@@ -46,6 +46,13 @@ def system_volumes(command: options.Command) -> options.Command:
 @system_volumes
 @options.output()
 @options.unit()
+@click.option(
+    "--job",
+    "job_file",
+    type=click.Path(),
+    metavar="FILE",
+    help="What was done to the unit, as YAML ('template job'): with --out an evidence page.",
+)
 @options.plots()
 def command(
     files: tuple[str, ...],
@@ -67,6 +74,7 @@ def command(
     fail_on: str | None,
     unit: str | None,
     all_pages: bool,
+    job_file: str | None,
     plots: Path | None,
     plots_form: str,
 ) -> int:
@@ -75,10 +83,13 @@ def command(
     With --out DIR: verdicts.csv (a row per sample), results.csv (every result not plainly
     inside), causes.csv (every cause raised), rejected.csv, questions.csv, summary.json and
     report.html: the page of the one unit, or an index with a page for each unit that is unfit
-    or undecided.
+    or undecided. With --job also evidence.html, for a warranty file.
     """
     if unit is not None and out is None and form != "text":
         problem = f"--unit goes with text or with --out; --format {form} writes all samples"
+        raise click.UsageError(problem)
+    if job_file is not None and out is None:
+        problem = "--job makes an evidence page: say where with --out"
         raise click.UsageError(problem)
     from chemcheck.assessment.check import check
     from chemcheck.intake.events import read_events
@@ -112,7 +123,12 @@ def command(
     if out is not None:
         from chemcheck.reports.folders import PageChoice, write_check_folder
 
-        pages = PageChoice(log, unit, all_pages)
+        job = None
+        if job_file is not None:
+            from chemcheck.assessment.job_record import read_job
+
+            job = read_job(job_file)
+        pages = PageChoice(log, unit, all_pages, job)
         write_check_folder(answer, out, all_results=all_results, pages=pages)
     else:
         from chemcheck.reports.streams import write_check

@@ -12,6 +12,7 @@ lab        laboratory results of coolant, a line a sample
 history    samples of units over time, with what was done to them
 rinse-log  readings before the first rinse and after each, for rinse --readings
 water      water to mix or rinse with
+job        what was done to a unit, as YAML, for check --job
 
 \b
 Examples:
@@ -19,7 +20,7 @@ Examples:
   chemcheck template lab --decimal ,
 """
 # As the library has them; importing them from there would make every start slow.
-NAMES = ("strip", "lab", "history", "rinse-log", "water")
+NAMES = ("strip", "lab", "history", "rinse-log", "water", "job")
 
 
 @click.command("template", epilog=EPILOG)
@@ -37,7 +38,7 @@ def command(name: str, decimal: str) -> int:
     A form that was filled in is read by the other commands as it stands. Columns that are
     not needed may be deleted, and others added ('chemcheck analytes' has their titles).
     """
-    from chemcheck.intake.templates import template_text
+    from chemcheck.intake.templates import JOB, job_template, template_text
 
-    click.echo(template_text(name, decimal), nl=False)
+    click.echo(job_template() if name == JOB else template_text(name, decimal), nl=False)
     return DONE

@@ -5,10 +5,13 @@ import io
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from chemcheck.errors import not_one_of
 from chemcheck.intake.word_lists import word_list
 
+# The form of a job is no table: it is YAML, and not among the others.
+JOB = "job"
 _NUMBER = re.compile(r"[<>]?-?\d+\.\d+")
 # With a decimal comma spreadsheets part the columns by semicolons.
 _SEPARATORS = {".": ",", ",": ";"}
@@ -89,6 +92,17 @@ def template_text(name: str, decimal: str = ".") -> str:
         [[title for title, _, _ in columns], [unit for _, unit, _ in columns], examples],
         _SEPARATORS[decimal],
     )
+
+
+def job_template() -> str:
+    """Return the form of a job's record: YAML with invented lines to replace.
+
+    Examples
+    --------
+    >>> "EXAMPLE UNIT" in job_template()
+    True
+    """
+    return (Path(__file__).parent / "job_template.yaml").read_text(encoding="utf-8")
 
 
 def _with_mark(text: str, decimal: str) -> str:

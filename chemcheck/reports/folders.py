@@ -3,8 +3,11 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from chemcheck.assessment.job_figures import job_figures
+from chemcheck.assessment.job_record import JobRecord
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.water import WaterAssessment
+from chemcheck.errors import UnknownUnitError
 from chemcheck.history.record import Events
 from chemcheck.reports.blend_csv import write_blend_csv
 from chemcheck.reports.causes_csv import write_causes_csv
@@ -12,7 +15,10 @@ from chemcheck.reports.check_csv import write_check_csv
 from chemcheck.reports.check_document import PAGE, check_document
 from chemcheck.reports.check_summary import write_summary
 from chemcheck.reports.document import Document
-from chemcheck.reports.page import write_page, write_unit_page
+from chemcheck.reports.evidence_json import evidence_document
+from chemcheck.reports.evidence_pages import evidence_page
+from chemcheck.reports.json_text import json_value
+from chemcheck.reports.page import write_evidence_page, write_page, write_unit_page
 from chemcheck.reports.unit_charts import finding_charts
 from chemcheck.reports.unit_index import choose_pages, unit_links, write_unit_pages
 from chemcheck.reports.unit_pages import UnitPages
@@ -33,11 +39,14 @@ class PageChoice:
         The only unit that a page is wanted of.
     all_pages : bool
         Whether every unit gets a page, not only those that are not plainly fit.
+    job : JobRecord or None
+        What was recorded of a job on the one unit: then there is an evidence page too.
     """
 
     events: Events | None = None
     unit: str | None = None
     all_pages: bool = False
+    job: JobRecord | None = None
 
 
 def write_check_folder(
@@ -66,16 +75,21 @@ def write_check_folder(
     OutputError
         If the folder cannot be written, or holds files of the same names that are not ours.
     UnknownUnitError
-        If no sample names the unit.
+        If no sample names the unit, or a job's record is of no single unit.
+    UnknownSampleError
+        If a job's record names a sample that the files do not hold.
     """
     of_units = UnitPages.of(assessment, pages.events)
     alone = None if pages.unit is None else of_units.units.find(pages.unit)
     if alone is None and of_units.is_one_unit:
         alone = 0
+    evidence = {} if pages.job is None else _evidence(of_units, alone, pages.job)
     with whole_folder(out, _inputs(assessment)) as folder:
         _write_common(assessment, folder, all_results)
         if alone is not None:
             _write_text(folder / "report.html", write_unit_page(of_units.page(alone)))
+            for name, text in evidence.items():
+                _write_text(folder / name, text)
             return
         chosen, left_out = choose_pages(of_units, all_pages=pages.all_pages)
         of_units.prepare(chosen)
@@ -86,6 +100,25 @@ def write_check_folder(
             folder / "report.html",
             write_page(document, finding_charts(document), links, left_out),
         )
+
+
+def _evidence(of_units: UnitPages, alone: int | None, job: JobRecord) -> dict[str, str]:
+    """Return the evidence page and its JSON by their names."""
+    if alone is None:
+        message = f"{job.file}: a job is of one unit: name it with --unit"
+        raise UnknownUnitError(message)
+    unit_id = of_units.units.unit_ids[alone]
+    if job.unit and job.unit != unit_id:
+        message = f"{job.file}: unit: {job.unit!r} is not {unit_id!r}, of which the page is"
+        raise UnknownUnitError(message)
+    figures = job_figures(job)
+    log = of_units.events.get((unit_id,))
+    page = evidence_page(of_units.assessment, unit_id, job, figures, log)
+    document = evidence_document(unit_id, job, figures, page)
+    return {
+        "evidence.html": write_evidence_page(page),
+        "evidence.json": f"{json_value(document)}\n",
+    }
 
 
 def write_water_folder(water: WaterAssessment, out: Path, *, all_results: bool = False) -> None:

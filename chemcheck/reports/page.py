@@ -11,6 +11,7 @@ from markupsafe import Markup
 from chemcheck.reports.cause_words import likelihood_words
 from chemcheck.reports.charts import Chart, svg_in_page
 from chemcheck.reports.document import Document
+from chemcheck.reports.evidence_document import EvidencePage
 from chemcheck.reports.fleet_document import FleetPage
 from chemcheck.reports.text import COLUMNS, OVERVIEW
 from chemcheck.reports.text_layout import TIED, visible
@@ -82,6 +83,17 @@ def write_fleet_page(page: FleetPage) -> str:
         What to say.
     """
     return _template("fleet.html").render(page=page, columns=COLUMNS)
+
+
+def write_evidence_page(page: EvidencePage) -> str:
+    """Return an evidence page; see `write_page`.
+
+    Parameters
+    ----------
+    page : EvidencePage
+        What to say.
+    """
+    return _template("evidence.html").render(page=page, columns=COLUMNS)
 
 
 @cache
