@@ -17,7 +17,7 @@ _DEIONISED_NAMES = frozenset(
 )
 _EXAMPLE = "tap=pH=7.6; hardness=310 mg/L; chloride=85; sulfate=120:0.002"
 _COST = re.compile(r"(?P<what>.*):\s*(?P<cost>[-+]?\d*[.,]?\d+)\s*(?:/\s*(?P<unit>\w+))?\s*")
-_PARTS = re.compile(r"\s*;\s*|,\s+(?=[^\d\s])")
+_PARTS = re.compile(r"\s*;\s*|,\s*(?=[^\d\s])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ class SourceText:
     @property
     def is_deionised(self) -> bool:
         """Whether its name says that its salts were taken out."""
-        return self.name.casefold() in _DEIONISED_NAMES
+        return self.name.casefold().removesuffix("water").strip() in _DEIONISED_NAMES
 
     @property
     def is_assumed(self) -> bool:

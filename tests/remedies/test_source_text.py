@@ -20,9 +20,10 @@ def test_a_cost_of_a_volume():
 def test_a_comma_parts_readings_only_before_a_name():
     source = read_source("a=pH=7,6; Cl=85, SO4=120", "--source")
     assert dict(source.values) == {"pH": "7,6", "Cl": "85", "SO4": "120"}
+    assert dict(read_source("a=Cl=8,5,SO4=1,2", "").values) == {"Cl": "8,5", "SO4": "1,2"}
 
 
-@pytest.mark.parametrize("name", ["deionised", "Deionized", "distilled"])
+@pytest.mark.parametrize("name", ["deionised", "Deionized", "distilled", "distilled water"])
 def test_deionised_water_needs_no_readings(name):
     source = read_source(name, "--source")
     assert source.is_deionised
