@@ -12,7 +12,7 @@ from chemcheck.intake.companions import mark_columns
 from chemcheck.intake.headers import Header, read_header, suggest
 from chemcheck.intake.ion_sums import with_equivalents
 from chemcheck.intake.long_columns import LongPlan, plan_long
-from chemcheck.intake.one_file import is_wqx, open_table, read_file
+from chemcheck.intake.one_file import is_wqx, open_tables, read_file
 from chemcheck.intake.sample_facts import fact_of_title
 from chemcheck.intake.second_header import split_header_rows
 from chemcheck.intake.table import TextTable
@@ -57,7 +57,7 @@ def suggest_columns(path: str | Path) -> str:
       "Cl [mg/L]": {analyte: chloride, unit: "mg/L"}
     """
     choices = Choices()
-    table = open_table(path, choices)
+    table = open_tables(path, choices)[0]
     _, results = read_file(table, choices)
     lines = [
         f"# Drafted from {_visible(Path(str(path)).name)}. Read it, correct it, and name it with",

@@ -17,6 +17,7 @@ from chemcheck.intake.long import read_long
 from chemcheck.intake.long_columns import is_long_title, plan_long
 from chemcheck.intake.lumped_potassium import without_lumped_potassium
 from chemcheck.intake.second_header import split_header_rows, units_row_problem
+from chemcheck.intake.several_tables import split_tables
 from chemcheck.intake.table import TextTable, read_table
 from chemcheck.intake.wide import read_wide
 from chemcheck.intake.wqx import read_wqx
@@ -29,8 +30,8 @@ _NOT_LONG = (
 )
 
 
-def open_table(path: str | Path, choices: Choices) -> TextTable:
-    """Read a file as a table of text.
+def open_tables(path: str | Path, choices: Choices) -> tuple[TextTable, ...]:
+    """Read a file as one table of text, or as the several that stand in it.
 
     Parameters
     ----------
@@ -45,14 +46,12 @@ def open_table(path: str | Path, choices: Choices) -> TextTable:
         Where it is no table with a column known here.
     """
     file = read_text(path)
-    layout = find_format(
-        file,
-        lambda title: (
-            is_wqx_title(title) or is_long_title(title) or means_something(title, choices)
-        ),
-        choices.header_row,
-    )
-    return read_table(file, layout)
+
+    def known(title: str) -> bool:
+        return is_wqx_title(title) or is_long_title(title) or means_something(title, choices)
+
+    table = read_table(file, find_format(file, known, choices.header_row))
+    return split_tables(file, table, known)
 
 
 def is_wqx(table: TextTable) -> bool:

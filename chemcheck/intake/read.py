@@ -15,7 +15,7 @@ from chemcheck.intake.dates import DATE_ORDERS
 from chemcheck.intake.decimal_mark import DECIMAL_MARKS
 from chemcheck.intake.events import has_events, read_events
 from chemcheck.intake.headers import read_header
-from chemcheck.intake.one_file import is_wqx, open_table, read_file
+from chemcheck.intake.one_file import is_wqx, open_tables, read_file
 from chemcheck.intake.standards import unused_standards, with_standards
 from chemcheck.intake.table import TextTable
 from chemcheck.intake.used_choices import UsedChoices
@@ -138,7 +138,15 @@ class _Files:
     def add(self, path: str | Path) -> None:
         """Read a file; one that cannot be read is a line."""
         try:
-            table = open_table(path, self.choices)
+            tables = open_tables(path, self.choices)
+        except IntakeError as error:
+            self.problems.extend(error.problems)
+            return
+        for table in tables:
+            self._add_table(table)
+
+    def _add_table(self, table: TextTable) -> None:
+        try:
             limits = limit_columns(table.layout.header)
             if limits is not None:
                 self.limits.append(read_limits(table, limits))

@@ -41,6 +41,8 @@ class TextTable:
         The row of each as a spreadsheet numbers it.
     rejected : tuple of Problem
         Rows of which nothing can be used.
+    part : str
+        Which part of the file it is, in words; empty where it is all of it.
     """
 
     name: str
@@ -49,6 +51,7 @@ class TextTable:
     cells: pa.Table
     row: npt.NDArray[np.int64]
     rejected: tuple[Problem, ...]
+    part: str = ""
 
     @property
     def rows_read(self) -> int:
@@ -60,7 +63,8 @@ class TextTable:
         """What was recognised of the file's form, in words."""
         mark, row = self.layout.separator, self.layout.header_row
         form = f"{self.encoding}, {SEPARATORS.get(mark, repr(mark))} between columns"
-        return form if row == 1 else f"{form}; header in row {row}"
+        form = form if row == 1 else f"{form}; header in row {row}"
+        return f"{form}; {self.part}" if self.part else form
 
     def without_first(self, rows: int) -> "TextTable":
         """Return the table without its first rows."""
