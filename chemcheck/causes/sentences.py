@@ -154,7 +154,9 @@ def _said(feature: Feature, quantities: Quantities, i: int) -> str:
     if feature.of in DERIVED:
         low, high = (float(end[i]) for end in derived_move(quantities, feature.of)[:2])
         if feature.of == "common_factor":
-            low, high = float(np.exp(low)), float(np.exp(high))
+            # An end that is not known lies as far off as a number can.
+            with np.errstate(over="ignore"):
+                low, high = float(np.exp(low)), float(np.exp(high))
         return f"{DERIVED[feature.of][0]} {_span(low, high)}; {expected}"
     known = vocabulary()[feature.of]
     low, high = (float(end[i]) for end in quantities.raw(feature.of, quantities.rows))
