@@ -15,6 +15,7 @@ from chemcheck.assessment.water_in_use import WaterInUse, water_in_use
 from chemcheck.chemistry.normal import quantile
 from chemcheck.history.record import Events
 from chemcheck.judging import Judged
+from chemcheck.judging.figure_plan import figure_plan
 from chemcheck.judging.water_cross_checks import Interval
 from chemcheck.judging.water_figures import IndexTemperature, usual_temperatures
 from chemcheck.judging.water_source import source_outlook
@@ -73,6 +74,8 @@ class WaterAssessment:
     temperatures : tuple of IndexTemperature
         What scale and corrosion figures are asked for. They are reckoned where they are written,
         a stretch of waters at a time (`chemcheck.judging.water_figures`).
+    searched : bool
+        Whether files hold the figures of waters that take a search; not of very many.
     source_blends : DataFrame
         ``SOURCE_BLEND_COLUMNS``: the worst sample of each source with several samples.
     in_use : WaterInUse
@@ -86,6 +89,7 @@ class WaterAssessment:
     questions: pd.DataFrame
     outlook: pd.DataFrame
     temperatures: tuple[IndexTemperature, ...]
+    searched: bool
     source_blends: pd.DataFrame
     in_use: WaterInUse
 
@@ -152,6 +156,9 @@ def water(
                 ).share.largest,
             )
         )
+    told = usual_temperatures() if temperatures is None else tuple(temperatures)
+    plan = figure_plan(assessment.readings, told)
+    assessment = replace(assessment, assumptions=(*assessment.assumptions, *plan.assumptions))
     if blends:  # each is with deionised water
         cautions = dict.fromkeys((*assessment.cautions, PURE_WATER))
         assessment = replace(assessment, cautions=tuple(cautions))
@@ -162,7 +169,8 @@ def water(
         deionised=tuple(values.values()),
         questions=assessment.readings.questions,
         outlook=source_outlook(assessment.readings, _upper_bounds(judged)),
-        temperatures=usual_temperatures() if temperatures is None else tuple(temperatures),
+        temperatures=told,
+        searched=plan.searched,
         source_blends=source_blends(
             assessment.readings.samples,
             [(part.limit_set, part.rows, part.blend) for part in blends],

@@ -152,6 +152,8 @@ def charge_sums(readings: Readings, rows: npt.NDArray[np.intp] | slice) -> Sums 
         return None
     material = readings.samples["material"].iloc[rows]
     complete = (material == "water").to_numpy(dtype=np.bool_, copy=True)
+    if not complete.any():
+        return None
     n = complete.size
     sums = {+1: [np.zeros(n), np.zeros(n)], -1: [np.zeros(n), np.zeros(n)]}
     for key in (*NEEDED, *_ALSO):

@@ -13,11 +13,26 @@ import numpy.typing as npt
 from chemcheck.chemistry.box_search import INPUTS
 from chemcheck.chemistry.dissolved_solids import (
     dissolved_solids_from_conductivity,
-    dissolved_solids_from_ions,
 )
 from chemcheck.chemistry.hardness import CACO3_PER_CALCIUM, CACO3_PER_MAGNESIUM
-from chemcheck.chemistry.ions import CALCIUM_CARBONATE_MOLAR_MASS, IONS
+from chemcheck.chemistry.ions import IONS
 from chemcheck.chemistry.waters import SILICA_MOLAR_MASS
+from chemcheck.judging.ion_bounds import (
+    ALKALINITY_EQUIVALENT,
+    ANIONS,
+    OTHER_ANIONS,
+    added,
+    alkalinity_by_charges,
+    alkalinity_by_solids,
+    filled_solids,
+    first_known,
+    only_where,
+    or_none,
+    share_of_solids,
+    times,
+    up_to,
+    with_others,
+)
 from chemcheck.judging.water_cross_checks import Interval
 from chemcheck.limit_library import find_method
 from chemcheck.limit_library.settings import check_settings
@@ -31,7 +46,6 @@ TAP_TEMPERATURE = "temperature of a tap"
 LABORATORY_TEMPERATURE = "temperature of a laboratory"
 BY_DIFFERENCE = "hardness less the other metal"
 SHARE_OF_HARDNESS = "none to all of the hardness"
-OF_METALS = "calcium and magnesium"
 BY_SOLIDS = "none to what the dissolved solids leave room for"
 BY_CEILING = "none to what tap water may hold"
 OF_CARBONATES = "bicarbonate and carbonate"
@@ -39,17 +53,21 @@ BY_CHARGES = "what the charge balance leaves"
 UNBOUNDED = "anything"
 CONTRADICTED = "nothing: solids and conductivity contradict each other"
 
+# What is said of an input that was not read.
+ASSUMED_WORDS: Mapping[str, str] = {
+    TAP_TEMPERATURE: "that of a tap, as none is stated",
+    LABORATORY_TEMPERATURE: "that of a laboratory, as none is stated",
+    BY_DIFFERENCE: "by difference from the hardness",
+    SHARE_OF_HARDNESS: "from none to all of the hardness",
+    BY_SOLIDS: "from none to what the dissolved solids or the conductivity leave room for",
+    BY_CEILING: "from none to what tap water may hold",
+    OF_CARBONATES: "of bicarbonate and carbonate",
+    BY_CHARGES: "by the charge balance",
+    UNBOUNDED: "without a bound",
+    CONTRADICTED: "not used, as dissolved solids and conductivity contradict each other",
+}
+
 SILICON_MOLAR_MASS = 28.085  # [g/mol], IUPAC 2021
-_CATIONS = ("calcium", "magnesium", "sodium", "potassium")
-_ANIONS = ("chloride", "sulfate")
-_OTHER_ANIONS = ("nitrate", "fluoride")
-# The lightest partner that salts of a natural water leave on drying [g/eq]: carbonate beside a
-# cation, magnesium beside an anion.
-_LIGHTEST_ANION = IONS["carbonate"].molar_mass / 2.0
-_LIGHTEST_CATION = IONS["magnesium"].molar_mass / 2.0
-_ALKALINITY_EQUIVALENT = CALCIUM_CARBONATE_MOLAR_MASS / 2.0
-# Most alkalinity in dissolved solids [mg/L as CaCO3 per mg/L].
-_ALKALINITY_OF_SOLIDS = _ALKALINITY_EQUIVALENT / (_LIGHTEST_ANION + _LIGHTEST_CATION)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,24 +145,24 @@ class _Gathering:
         """Gather all inputs."""
         solids, room = self.solids_and_room()
         ions = self.hardness_metals(room)
-        for ion in ("sodium", "potassium", *_ANIONS):
+        for ion in ("sodium", "potassium", *ANIONS):
             ions[ion] = self.filled(
                 ion,
                 self.read(ion),
-                (BY_SOLIDS, _up_to(_share_of_solids(ion) * room)),
+                (BY_SOLIDS, up_to(share_of_solids(ion) * room)),
                 (BY_CEILING, self.constant(0.0, _setting(f"{ion}_ceiling"))),
             )
-        others = [self.read(ion) for ion in _OTHER_ANIONS]
+        others = [self.read(ion) for ion in OTHER_ANIONS]
         alkalinity = self.alkalinity(ions, others, room)
         silica = self.scaled("silicon", SILICA_MOLAR_MASS / SILICON_MOLAR_MASS)
-        chloride = _with_others(ions["chloride"], others)
+        chloride = with_others(ions["chloride"], others)
         ends = {
             "ph": self.read("ph"),
             "temperature": self.temperature(),
             "alkalinity": alkalinity,
             **ions,
             "chloride": chloride,
-            "silica": _or_none(silica),
+            "silica": or_none(silica),
         }
         known = self.water & ~np.isnan(ends["ph"].lower)
         for metal in ("calcium", "magnesium"):
@@ -153,17 +171,13 @@ class _Gathering:
         return WaterAnalysis(
             lower={name: np.where(known, ends[name].lower, np.nan) for name in INPUTS},
             upper={name: np.where(known, ends[name].upper, np.nan) for name in INPUTS},
-            dissolved_solids=_filled_solids(solids, ends, silica, room),
-            calcium_hardness=_times(ions["calcium"], CACO3_PER_CALCIUM),
-            total_hardness=self.filled(
-                "total hardness",
+            dissolved_solids=filled_solids(solids, ends, silica, room),
+            calcium_hardness=times(ions["calcium"], CACO3_PER_CALCIUM),
+            total_hardness=first_known(
                 self.read("total_hardness"),
-                (
-                    OF_METALS,
-                    _sum(
-                        _times(ions["calcium"], CACO3_PER_CALCIUM),
-                        _times(ions["magnesium"], CACO3_PER_MAGNESIUM),
-                    ),
+                added(
+                    times(ions["calcium"], CACO3_PER_CALCIUM),
+                    times(ions["magnesium"], CACO3_PER_MAGNESIUM),
                 ),
             ),
             alkalinity=alkalinity,
@@ -189,7 +203,7 @@ class _Gathering:
 
     def scaled(self, analyte: str, factor: float) -> Interval:
         """Return an analyte as read, times a factor."""
-        return _times(self.read(analyte), factor)
+        return times(self.read(analyte), factor)
 
     def constant(self, lower: float, upper: float) -> Interval:
         """Return the same ends for every water."""
@@ -229,11 +243,7 @@ class _Gathering:
         for metal, factor in factors.items():
             own = self.read(metal)
             by_hardness = self.scaled(f"{metal}_hardness", 1.0 / factor)
-            missing = np.isnan(own.lower)
-            read[metal] = Interval(
-                np.where(missing, by_hardness.lower, own.lower),
-                np.where(missing, by_hardness.upper, own.upper),
-            )
+            read[metal] = first_known(own, by_hardness)
         answer = {}
         for metal, other in (("calcium", "magnesium"), ("magnesium", "calcium")):
             rest = Interval(
@@ -243,9 +253,9 @@ class _Gathering:
             answer[metal] = self.filled(
                 metal,
                 read[metal],
-                (BY_DIFFERENCE, _times(rest, 1.0 / factors[metal])),
-                (SHARE_OF_HARDNESS, _up_to(total.upper / factors[metal])),
-                (BY_SOLIDS, _up_to(_share_of_solids(metal) * room)),
+                (BY_DIFFERENCE, times(rest, 1.0 / factors[metal])),
+                (SHARE_OF_HARDNESS, up_to(total.upper / factors[metal])),
+                (BY_SOLIDS, up_to(share_of_solids(metal) * room)),
                 (UNBOUNDED, self.constant(0.0, np.inf)),
             )
         return answer
@@ -256,7 +266,7 @@ class _Gathering:
         """Return the alkalinity [mg/L as CaCO3]."""
         carbonates = self.read("bicarbonate"), self.read("carbonate")
         per_ion = [
-            _ALKALINITY_EQUIVALENT * abs(IONS[name].charge) / IONS[name].molar_mass
+            ALKALINITY_EQUIVALENT * abs(IONS[name].charge) / IONS[name].molar_mass
             for name in ("bicarbonate", "carbonate")
         ]
         of_ions = Interval(
@@ -268,8 +278,8 @@ class _Gathering:
                 )
             )
         )
-        by_charges = _by_charges(ions, others)
-        most = np.fmin(by_charges.upper, _alkalinity_by_solids(ions, room))
+        by_charges = alkalinity_by_charges(ions, others)
+        most = np.fmin(by_charges.upper, alkalinity_by_solids(ions, room))
         bounded = Interval(by_charges.lower, np.maximum(most, by_charges.lower))
         return self.filled(
             "alkalinity",
@@ -288,8 +298,8 @@ class _Gathering:
         return self.filled(
             "temperature",
             self.read("water_temperature"),
-            (LABORATORY_TEMPERATURE, _where(at_laboratory, room)),
-            (TAP_TEMPERATURE, _where(~at_laboratory, tap)),
+            (LABORATORY_TEMPERATURE, only_where(at_laboratory, room)),
+            (TAP_TEMPERATURE, only_where(~at_laboratory, tap)),
         )
 
     def at_laboratory(self) -> Bools:
@@ -334,93 +344,3 @@ def slipped(solids: Interval, allowed: Interval) -> Bools:
 
 def _setting(name: str) -> float:
     return check_settings("water_analysis")[name].value
-
-
-def _share_of_solids(ion: str) -> float:
-    """Return the largest share of an ion in dissolved solids, beside the lightest partner."""
-    own = IONS[ion].molar_mass / abs(IONS[ion].charge)
-    return own / (own + (_LIGHTEST_ANION if IONS[ion].charge > 0 else _LIGHTEST_CATION))
-
-
-def _by_charges(ions: Mapping[str, Interval], others: Sequence[Interval]) -> Interval:
-    """Return the alkalinity that cations leave beside the other anions [mg/L as CaCO3]."""
-    cations, anions = _charges(ions, _CATIONS), _charges(ions, _ANIONS)
-    for ion, read in zip(_OTHER_ANIONS, others, strict=True):
-        anions = _sum(anions, _times(_or_none(read), 1.0 / IONS[ion].molar_mass))
-    settings = check_settings("cross_checks")
-    share, apart = settings["charge_balance"].value / 100.0, settings["least_charge"].value
-    least = cations.lower - anions.upper - share * (cations.lower + anions.upper) - apart
-    most = cations.upper - anions.lower + share * (cations.upper + anions.lower) + apart
-    lower = np.maximum(np.nan_to_num(least, nan=0.0, neginf=0.0), 0.0)
-    return Interval(
-        lower * _ALKALINITY_EQUIVALENT, np.maximum(most, lower) * _ALKALINITY_EQUIVALENT
-    )
-
-
-def _alkalinity_by_solids(ions: Mapping[str, Interval], room: Floats) -> Floats:
-    """Return the most alkalinity that dissolved solids leave beside the anions that were read.
-
-    Each anion weighs itself and the lightest cation beside it; what is left is carbonate.
-    """
-    taken = np.zeros(room.shape)
-    for key in _ANIONS:
-        own = IONS[key].molar_mass / abs(IONS[key].charge)
-        taken = taken + ions[key].lower * (own + _LIGHTEST_CATION) / own
-    return np.maximum(room - taken, 0.0) * _ALKALINITY_OF_SOLIDS
-
-
-def _charges(ions: Mapping[str, Interval], keys: Sequence[str]) -> Interval:
-    """Sum the charges of some ions [meq/L]."""
-    parts = [_times(ions[key], abs(IONS[key].charge) / IONS[key].molar_mass) for key in keys]
-    total = parts[0]
-    for part in parts[1:]:
-        total = _sum(total, part)
-    return total
-
-
-def _with_others(chloride: Interval, others: Sequence[Interval]) -> Interval:
-    """Count ions that pair no more than chloride does with it, by their charge [mg/L of Cl]."""
-    for ion, read in zip(_OTHER_ANIONS, others, strict=True):
-        factor = IONS["chloride"].molar_mass / IONS[ion].molar_mass
-        chloride = _sum(chloride, _times(_or_none(read), factor))
-    return chloride
-
-
-def _filled_solids(
-    solids: Interval, ends: Mapping[str, Interval], silica: Interval, room: Floats
-) -> Interval:
-    """Return dissolved solids: as read, else by the ions within what there is room for."""
-    none = _or_none(silica)
-    lower, upper = (
-        dissolved_solids_from_ions(
-            {ion: getattr(ends[ion], end) for ion in (*_CATIONS, *_ANIONS)},
-            getattr(ends["alkalinity"], end),
-            getattr(none, end),
-        )
-        for end in ("lower", "upper")
-    )
-    upper = np.maximum(np.fmin(upper, room), lower)
-    missing = np.isnan(solids.lower)
-    return Interval(np.where(missing, lower, solids.lower), np.where(missing, upper, solids.upper))
-
-
-def _up_to(upper: Floats) -> Interval:
-    """Return intervals from none, NaN where the upper end is."""
-    return Interval(np.where(np.isnan(upper), np.nan, 0.0), upper)
-
-
-def _where(rows: Bools, ends: Interval) -> Interval:
-    return Interval(np.where(rows, ends.lower, np.nan), np.where(rows, ends.upper, np.nan))
-
-
-def _times(ends: Interval, factor: float) -> Interval:
-    return Interval(ends.lower * factor, ends.upper * factor)
-
-
-def _sum(one: Interval, other: Interval) -> Interval:
-    return Interval(one.lower + other.lower, one.upper + other.upper)
-
-
-def _or_none(ends: Interval) -> Interval:
-    """Count what was not read as none: traces, of which the balance allows for."""
-    return Interval(np.nan_to_num(ends.lower), np.nan_to_num(ends.upper, nan=0.0, posinf=np.inf))

@@ -29,9 +29,6 @@ NOT_READ = "no pH, or nothing that bounds calcium and magnesium"
 NOT_SEARCHED = "an interval: left out among so many; ask for this water alone"
 TOO_STRONG = "too salty: ionic strength above 0.5 mol/kg, as of seawater, is outside the model"
 IMPOSSIBLE = "no water can be so: alkalinity impossible at the pH, or outside the model"
-# Up to so many waters are searched for files, some milliseconds each.
-MOST_SEARCHED = 2_000
-_AT_ONCE = 1 << 15
 # Inputs that alone need no search between the corners of a box, and up to which pH.
 _WITHOUT_TURNING = ("sodium", "potassium", "chloride", "temperature")
 _PH_WITHOUT_TURNING = 8.5
@@ -166,7 +163,7 @@ def water_figures(
     temperature. See `chemcheck.chemistry.intervals` and `chemcheck.chemistry.scale_indices`.
     """
     analysis = water_analysis(readings, rows)
-    at_corners, searched = _kinds(analysis)
+    at_corners, searched = kinds_of_reckoning(analysis)
     left_out = np.zeros(rows.size, dtype=np.bool_) if search else searched
     parts = [(at_corners, False)]
     if search:
@@ -203,30 +200,19 @@ def _least_strength(analysis: WaterAnalysis) -> Floats:
     return ionic_strength({**ions, "bicarbonate": analysis.lower["alkalinity"] * bicarbonate})
 
 
-def can_search(readings: Readings) -> bool:
-    """Return whether files can hold the figures of all waters, or must leave out some.
+def kinds_of_reckoning(analysis: WaterAnalysis) -> tuple[Bools, Bools]:
+    """Return which waters the corners of their intervals decide, and which take a search.
 
     Parameters
     ----------
-    readings : Readings
-        All samples.
+    analysis : WaterAnalysis
+        Of some waters.
 
     Returns
     -------
-    bool
-        False where more than `MOST_SEARCHED` waters take a search.
+    at_corners, searched : ndarray of bool
+        Neither where the chemistry gives no figure.
     """
-    n, found = len(readings.samples), 0
-    for start in range(0, n, _AT_ONCE):
-        rows = np.arange(start, min(start + _AT_ONCE, n))
-        found += int(np.count_nonzero(_kinds(water_analysis(readings, rows))[1]))
-        if found > MOST_SEARCHED:
-            return False
-    return True
-
-
-def _kinds(analysis: WaterAnalysis) -> tuple[Bools, Bools]:
-    """Return which waters corners decide, and which take a search."""
     known = ~np.isnan(analysis.lower["ph"])
     wide = np.zeros(known.shape, dtype=np.bool_)
     besides = wide.copy()

@@ -11,19 +11,7 @@ from chemcheck.chemistry.index_classes import INDEX_CLASSES, chloride_sulfate_cl
 from chemcheck.chemistry.intervals import Range
 from chemcheck.chemistry.normal import quantile
 from chemcheck.chemistry.waters import PUBLISHED_TEMPERATURES
-from chemcheck.judging.water_analysis import (
-    BY_CEILING,
-    BY_CHARGES,
-    BY_DIFFERENCE,
-    BY_SOLIDS,
-    CONTRADICTED,
-    LABORATORY_TEMPERATURE,
-    OF_CARBONATES,
-    OF_METALS,
-    SHARE_OF_HARDNESS,
-    TAP_TEMPERATURE,
-    UNBOUNDED,
-)
+from chemcheck.judging.water_analysis import ASSUMED_WORDS
 from chemcheck.judging.water_cross_checks import Interval
 from chemcheck.judging.water_figures import FILM, NOT_READ, IndexTemperature, WaterFigures
 from chemcheck.reports.document import FigureTable
@@ -71,20 +59,6 @@ INDEX_NAMES = {
     "puckorius_index": "Puckorius",
 }
 _COVERAGE = float(quantile(0.975))
-# What is said of an input that was not read.
-ASSUMED_WORDS = {
-    TAP_TEMPERATURE: "the temperature of a tap, not stated",
-    LABORATORY_TEMPERATURE: "the temperature of a laboratory, not stated",
-    BY_DIFFERENCE: "by difference from the hardness",
-    SHARE_OF_HARDNESS: "from none to all of the hardness",
-    OF_METALS: "of calcium and magnesium",
-    BY_SOLIDS: "from none to what the dissolved solids or the conductivity leave room for",
-    BY_CEILING: "from none to what tap water may hold",
-    OF_CARBONATES: "of bicarbonate and carbonate",
-    BY_CHARGES: "by the charge balance",
-    UNBOUNDED: "without a bound",
-    CONTRADICTED: "not used, as dissolved solids and conductivity contradict each other",
-}
 
 
 def figure_table(
@@ -296,13 +270,10 @@ def _assumed(figures: WaterFigures, place: int) -> Iterator[str]:
 
 def _ends(figures: WaterFigures, name: str, place: int) -> str:
     analysis = figures.analysis
-    if name == "total hardness":
-        ends = analysis.total_hardness
-    elif name in analysis.lower:
-        ends = Interval(analysis.lower[name], analysis.upper[name])
-    else:
+    if name not in analysis.lower:
         return ""
-    unit = {"temperature": "C", "alkalinity": "mg/L as CaCO3", "total hardness": "mg/L as CaCO3"}
+    ends = Interval(analysis.lower[name], analysis.upper[name])
+    unit = {"temperature": "C", "alkalinity": "mg/L as CaCO3"}
     lower, upper = ends.lower[place], ends.upper[place]
     return f"{interval(lower, upper, 3)} {unit.get(name, 'mg/L')}" if np.isfinite(lower) else ""
 

@@ -30,6 +30,13 @@ BY_PROPORTION = (
     "Blends are reckoned in proportion, volumes taken as additive. Conductivity mixes so only "
     "nearly: a blend conducts some percent more than reckoned."
 )
+FIGURES_OF_ALL = Section(
+    "Scale and corrosion figures",
+    (
+        "Those of every water stand in waters.csv (--out DIR) and in the JSON document; one water "
+        "alone shows them here.",
+    ),
+)
 
 
 def water_document(water: WaterAssessment, size: Size) -> Document:
@@ -77,7 +84,10 @@ def water_document(water: WaterAssessment, size: Size) -> Document:
         title="Water page",
         overview=overview,
         findings=findings,
-        sections=tuple(_sections(water, document.sections)),
+        sections=(
+            *([FIGURES_OF_ALL] if document.cut else []),
+            *_sections(water, document.sections),
+        ),
     )
 
 

@@ -15,7 +15,7 @@ from chemcheck.assessment.water import WaterAssessment
 from chemcheck.assessment.water_ends import SOLIDS
 from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
 from chemcheck.judging.potential_uncertainty import potential_uncertainty
-from chemcheck.judging.water_figures import can_search, water_figures
+from chemcheck.judging.water_figures import water_figures
 from chemcheck.reports.blend_csv import blend_table
 from chemcheck.reports.blend_ph_words import blend_ph_writer
 from chemcheck.reports.check_json import Further, write_check_json
@@ -76,7 +76,6 @@ def _further(water: WaterAssessment) -> Further:
     unit = analyte_of(SOLIDS).unit
     origin = f"conductivity times {NATURAL_WATER_FACTOR.lower} to {NATURAL_WATER_FACTOR.upper}"
     readings = water.assessment.readings
-    search = can_search(readings)
     in_use = in_use_writer(water.in_use, len(readings.samples))
     blend_ph = blend_ph_writer(water)
     reckoning = Lock()  # the chemistry's filter of warnings is one for all threads
@@ -101,7 +100,7 @@ def _further(water: WaterAssessment) -> Further:
         with reckoning:
             pieces += blend_ph(rows)
             figures = water_figures(
-                readings, at, water.temperatures, vented=True, others=True, search=search
+                readings, at, water.temperatures, vented=True, others=True, search=water.searched
             )
             uncertainty = potential_uncertainty(
                 readings,

@@ -16,7 +16,6 @@ from chemcheck.judging.water_cross_checks import Interval
 from chemcheck.judging.water_figures import (
     INDEX_FIGURES,
     WaterFigures,
-    can_search,
     water_figures,
 )
 from chemcheck.reports.check_rows import in_order
@@ -48,7 +47,6 @@ def write_waters_csv(water: WaterAssessment, file: BinaryIO) -> None:
     """
     assessment = water.assessment
     n = assessment.headline.verdict.size
-    search = can_search(assessment.readings)
     reckoning = Lock()  # the chemistry's filter of warnings is one for all threads
 
     def of(rows: slice) -> pa.Table:
@@ -58,7 +56,7 @@ def write_waters_csv(water: WaterAssessment, file: BinaryIO) -> None:
                 np.arange(rows.start, rows.stop),
                 water.temperatures,
                 vented=True,
-                search=search,
+                search=water.searched,
             )
         return pa.table({**_samples(water, rows), **dict(_columns(figures))})
 

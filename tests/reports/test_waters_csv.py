@@ -9,7 +9,8 @@ import pytest
 from chemcheck.assessment.water import water
 from chemcheck.intake.read import read_results
 from chemcheck.reports import check_rows, waters_csv
-from chemcheck.reports.check_document import TEXT
+from chemcheck.reports.check_document import PAGE, TEXT
+from chemcheck.reports.page import write_page
 from chemcheck.reports.text import write_text
 from chemcheck.reports.water_document import water_document
 from chemcheck.reports.waters_csv import write_waters_csv
@@ -66,7 +67,7 @@ def test_stretches_change_nothing(waters, monkeypatch) -> None:
 
 
 def test_among_very_many_intervals_are_left_out_and_said(tmp_path, monkeypatch) -> None:
-    monkeypatch.setattr("chemcheck.judging.water_figures.MOST_SEARCHED", 1)
+    monkeypatch.setattr("chemcheck.judging.figure_plan.MOST_SEARCHED", 1)
     file = tmp_path / "strips.csv"
     lines = [f"S{k},{ph},15,112,17.7,25.1,1.98,29.3,95,278" for k, ph in enumerate((7.4, 7.5))]
     strips = [f"T{k},7 - 8,15,112,17.7,25.1,1.98,29.3,95,278" for k in range(2)]
@@ -89,6 +90,9 @@ def test_what_a_person_reads_of_one(waters) -> None:
     assert "Above 100 C the constants are extrapolated" in text
     assert "Vented to air, the other bound" in text
     assert "Charge balance: -1.0 % of all charges" in text
+    page = write_page(water_document(alone, PAGE))
+    assert '<td class="amount" data-title="60 C">' in page
+    assert "Scale and corrosion figures of this water alone</h3>" in page
     sea = water(replace_rows(readings, [2]))
     assert "outside the model" in write_text(water_document(sea, TEXT))
     assert waters_csv.VENTED[0] == "ph"
