@@ -62,11 +62,14 @@ class Because:
         Position in ``texts``.
     texts : tuple of str
         The distinct sentences.
+    confirm : ndarray of bool, shape (n_samples,)
+        Whether costly advice rests on a single sample, or on a coolant of unknown technology.
     """
 
     disposition: npt.NDArray[np.int8]
     code: npt.NDArray[np.int32]
     texts: tuple[str, ...]
+    confirm: npt.NDArray[np.bool_]
 
 
 def reasons(judged: Judged, advice: Sequence[Advice]) -> Because:
@@ -121,7 +124,7 @@ def reasons(judged: Judged, advice: Sequence[Advice]) -> Because:
         )
         for each in keys
     )
-    return Because(disposition, code.astype(np.int32), texts)
+    return Because(disposition, code.astype(np.int32), texts, confirm > 0)
 
 
 # A quantity, and in which samples its reading could not be made out.

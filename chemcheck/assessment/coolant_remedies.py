@@ -199,7 +199,7 @@ def _in_place(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Iterato
     if doses and needed.share == 0.0:
         cautions.pop("disposal")
         needs += volumes.needs_to_dose
-    if levels.technology is None:
+    if levels.confirm or levels.technology is None:
         cautions["confirm_first"] = None
     if not names:
         return
@@ -228,7 +228,7 @@ def _change(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Draft:
     oil = levels.place(_OIL)
     if oil is not None and levels.troubled[oil]:
         cautions["oily_coolant"] = None
-    if levels.technology is None:
+    if levels.confirm or levels.technology is None:
         cautions["confirm_first"] = None
     return Draft(
         title="Drain, rinse and refill",

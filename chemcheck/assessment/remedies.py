@@ -3,6 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+import numpy as np
+import numpy.typing as npt
+
 from chemcheck.assessment.balances import Balances
 from chemcheck.assessment.coolant_remedies import coolant_drafts
 from chemcheck.assessment.dispositions import of_new_coolant
@@ -12,7 +15,7 @@ from chemcheck.assessment.remedy_volumes import Volumes
 from chemcheck.assessment.sample_levels import SampleLevels
 from chemcheck.assessment.system_size import SystemSizes
 from chemcheck.assessment.water_remedies import water_drafts
-from chemcheck.judging.record import FIT, Judged
+from chemcheck.judging.record import FIT, NOT_DECIDED, Judged
 
 
 @dataclass(frozen=True)
@@ -27,11 +30,14 @@ class Remedies:
         Volumes of the systems.
     balances : Balances
         Knows the fresh fill of each sample.
+    confirm : ndarray of bool, shape (n_samples,)
+        Whose advice must be confirmed first, apart from those that are undecided.
     """
 
     judged: Judged
     sizes: SystemSizes
     balances: Balances
+    confirm: npt.NDArray[np.bool_]
     _known: dict[int, tuple[Remedy, ...]] = field(default_factory=dict, repr=False)
 
     def of_sample(self, row: int) -> tuple[Remedy, ...]:
@@ -81,7 +87,8 @@ class Remedies:
             return ()
         if of_new_coolant(self.judged, row):
             return ()  # no circuit to drain: what to do with a delivery its disposition says
-        levels = SampleLevels(self.judged, row, fresh)
+        open_still = self.judged.verdict[row] == NOT_DECIDED
+        levels = SampleLevels(self.judged, row, fresh, bool(open_still or self.confirm[row]))
         if levels.limit_set.material == "water":
             return water_drafts(levels)
         return coolant_drafts(levels, Volumes(*self.sizes.of(row)))

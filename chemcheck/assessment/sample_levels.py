@@ -41,11 +41,14 @@ class SampleLevels:
         Position of the sample.
     fresh : int
         Position of its fresh fill; -1 where there is none.
+    confirm : bool
+        Whether what is found has to be confirmed before anything costly is done.
     """
 
     judged: Judged
     row: int
     fresh: int
+    confirm: bool = False
 
     @property
     def limit_set(self) -> LimitSet:

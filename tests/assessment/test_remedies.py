@@ -151,6 +151,12 @@ def test_undecided_samples_have_remedies_for_the_case_that_it_is_confirmed():
     answer = assess({"chloride": 95.0})
     assert answer.headline.verdict[0] == 1
     assert first(answer).feasible
+    assert "confirm_first" in first(answer).cautions
+
+
+def test_a_single_sample_is_confirmed_before_anything_is_drained():
+    assert "confirm_first" in first(assess({"chloride": 2000.0})).cautions
+    assert "confirm_first" not in first(assess({"chloride": 2000.0}, {})).cautions
 
 
 def test_a_fresh_fill_says_what_is_filled():
