@@ -32,6 +32,8 @@ _USED_UP_BY_OTHERS = ("nitrite", "silicon", "azoles", "phosphate")
 _OPEN = np.float32(1e8)
 # What is next to nothing, by unit: between less than that there is no telling.
 _NEXT_TO_NOTHING = {"mg/L": np.float32(1)}
+# A species has moved where it is so far beyond what was expected [standard deviations].
+_MOVED = np.float32(2)
 _LN10 = np.float32(np.log(10))
 # Range of an even spread over its standard deviation.
 _EVEN = np.float32(np.sqrt(12))
@@ -77,52 +79,77 @@ def renewed(q: Quantities) -> Singles:
     return np.where(known >= _LEAST_SPECIES, said / _LN10, np.nan).astype(np.float32)
 
 
+class _Species(NamedTuple):
+    """One species of some samples: read, expected of one's own fluid, and how well that fits."""
+
+    key: str
+    now: Move
+    then: Move
+    read: npt.NDArray[np.bool_]
+    own: Singles
+
+
 def other_fluid(q: Quantities) -> Foreign:
     """Weigh that another technology's fluid is in the unit, in part or alone.
 
     Returns
     -------
     Foreign
-        log10 of likelihood ratios, the best of technologies and shares; NaN where fewer than
-        three species are known.
+        log10 of likelihood ratios, the best of technologies and the mean of shares; NaN where
+        fewer than three species are known, and below any weight where none of them moved.
     """
-    part = np.full(q.size, -UNKNOWN, dtype=np.float32)
-    whole = part.copy()
-    known = np.zeros(q.size, dtype=np.int16)
-    own = q.plan.references.technology[q.rows]
     held = "previous" if q.since.all() else "reference"
-    species = []
+    known, moved = np.zeros((2, q.size), dtype=np.int16)
     for key in (*q.plan.fingerprint, *q.plan.alkalinity):
         now, then = q.level(key), q.expected(key, held)
         read = (now.low > -UNKNOWN) & (then.high < UNKNOWN)
+        beyond = np.maximum(now.low - then.high, then.low - now.high)
         known += read
-        species.append((key, now, then, read))
-    for number in range(len(q.plan.fingerprints)):
-        allowed = q.plan.fingerprints[number].technology_code != own
-        said = [_share_of(q, number, share, species) for share in (*_PARTS, 1.0)]
+        moved += read & (beyond > _MOVED * np.hypot(now.spread, then.spread))
+    part, whole = np.full((2, q.size), -UNKNOWN, dtype=np.float32)
+    at = np.flatnonzero((moved > 0) & (known >= _LEAST_SPECIES))
+    if at.size:
+        part[at], whole[at] = _of_some(q, held, at)
+    unknown = known < _LEAST_SPECIES
+    part[unknown], whole[unknown] = np.nan, np.nan
+    return Foreign(part / _LN10, whole / _LN10)
+
+
+def _of_some(q: Quantities, held: str, at: npt.NDArray[np.intp]) -> tuple[Singles, Singles]:
+    """Weigh other technologies' fluids in some samples of the stretch."""
+    species = []
+    for key in (*q.plan.fingerprint, *q.plan.alkalinity):
+        now, then = (
+            Move(*(each[at] for each in move)) for move in (q.level(key), q.expected(key, held))
+        )
+        read = (now.low > -UNKNOWN) & (then.high < UNKNOWN)
+        species.append(_Species(key, now, then, read, _log_density(now, then, _nothing(key))))
+    part, whole = np.full((2, at.size), -UNKNOWN, dtype=np.float32)
+    own = q.plan.references.technology[q.rows][at]
+    least, most = (each[at] for each in q.strength)
+    for number, fingerprint in enumerate(q.plan.fingerprints):
+        allowed = fingerprint.technology_code != own
+        said = [_share_of(q, number, share, species, (least, most)) for share in (*_PARTS, 1.0)]
         # Of so many shares tried one fits by chance: the mean of their likelihoods counts.
         best = np.logaddexp.reduce(said[:-1], axis=0) - _LOG_PARTS
         part = np.where(allowed, np.maximum(part, best), part)
         whole = np.where(allowed, np.maximum(whole, said[-1]), whole)
-    enough = known >= _LEAST_SPECIES
-    return Foreign(
-        np.where(enough, part / _LN10, np.nan).astype(np.float32),
-        np.where(enough, whole / _LN10, np.nan).astype(np.float32),
-    )
+    return part, whole
 
 
 def _share_of(
     q: Quantities,
     number: int,
     share: float,
-    species: list[tuple[str, Move, Move, npt.NDArray[np.bool_]]],
+    species: list[_Species],
+    strength: tuple[Singles, Singles],
 ) -> Singles:
     """Weigh one share of one technology's fluid."""
-    said = np.zeros(q.size, dtype=np.float32)
+    least, most = strength
+    said = np.zeros(least.size, dtype=np.float32)
     ranges = q.plan.fingerprints[number].ranges
-    least, most = q.strength
     of_it = np.float32(share)
-    for key, now, then, read in species:
+    for key, now, then, read, own in species:
         # Part of another fluid does not show in pH, and what is used up may be gone without it.
         if key not in ranges or (share < 1 and key in q.plan.alkalinity):
             continue
@@ -133,7 +160,7 @@ def _share_of(
             (1 - of_it) * then.high + of_it * high * (most if amount else 1),
             (1 - of_it) * then.spread,
         )
-        value = _of_two(now, would, then, key)
+        value = _bounded(_log_density(now, would, _nothing(key)) - own)
         if share < 1 and key in _USED_UP_BY_OTHERS:
             value = np.where(now.high < then.low, np.minimum(value, 0), value)
         said += np.where(read, value, 0)
@@ -142,9 +169,16 @@ def _share_of(
 
 def _of_two(now: Move, one: Move, other: Move, analyte: str) -> Singles:
     """Return the bounded log likelihood ratio of a reading between two expectations."""
-    nothing = _NEXT_TO_NOTHING.get(vocabulary()[analyte].unit, np.float32(0.1))
-    value = _log_density(now, one, nothing) - _log_density(now, other, nothing)
+    nothing = _nothing(analyte)
+    return _bounded(_log_density(now, one, nothing) - _log_density(now, other, nothing))
+
+
+def _bounded(value: Singles) -> Singles:
     return np.asarray(np.clip(value, -_MOST_OF_ONE, _MOST_OF_ONE))
+
+
+def _nothing(analyte: str) -> np.float32:
+    return _NEXT_TO_NOTHING.get(vocabulary()[analyte].unit, np.float32(0.1))
 
 
 def _log_density(now: Move, expected: Move, nothing: np.float32) -> Singles:

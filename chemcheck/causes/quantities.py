@@ -52,6 +52,7 @@ class Quantities:
         self._changes: dict[tuple[str, str, str], Move] = {}
         self._expected: dict[tuple[str, str], Move] = {}
         self._references: dict[tuple[str, str], tuple[Singles, Singles, npt.NDArray[np.bool_]]] = {}
+        self._before: dict[tuple[str, str], tuple[Singles, Singles, Singles]] = {}
         self._common: dict[str, CommonFactor] = {}
 
     def held(self, feature: Feature) -> tuple[str, ...]:
@@ -127,6 +128,13 @@ class Quantities:
         return np.asarray(
             (before >= 0) & (before != first) & (before != references.fresh[self.rows])
         )
+
+    @cached_property
+    def _has_one_reference(self) -> bool:
+        """Whether the sample before is the one that shows the fill's beginning, in every row."""
+        references = self.plan.references
+        same = references.previous is references.baseline
+        return same and not (references.fresh[self.rows] >= 0).any()
 
     @cached_property
     def strength(self) -> Ends:
@@ -208,13 +216,7 @@ class Quantities:
 
     def _reference(self, analyte: str, held: str) -> tuple[Singles, Singles, npt.NDArray[np.bool_]]:
         references = self.plan.references
-        low = np.full(self.size, np.nan, dtype=np.float32)
-        high = low.copy()
-        for row in self._sources(held):
-            open_rows = np.flatnonzero((row >= 0) & np.isnan(low))
-            if open_rows.size:
-                low[open_rows], high[open_rows] = self.raw(analyte, row[open_rows])
-        high = np.minimum(high, UNKNOWN)
+        low, high, _ = self._read_before(analyte, held)
         is_reading = ~np.isnan(low)
         if not is_reading.all():
             ends = self.plan.ranges[analyte][:, references.technology[self.rows]]
@@ -226,14 +228,22 @@ class Quantities:
 
     def _of_reference(self, analyte: str, held: str) -> Singles:
         """Return the standard uncertainty of a reference by its method."""
-        spread = np.zeros(self.size, dtype=np.float32)
-        low = np.full(self.size, np.nan, dtype=np.float32)
-        for row in self._sources(held):
-            at = np.flatnonzero((row >= 0) & np.isnan(low))
-            if at.size:
-                low[at] = self.raw(analyte, row[at])[0]
-                spread[at] = self._method(analyte, row[at])
-        return spread
+        return self._read_before(analyte, held)[2]
+
+    def _read_before(self, analyte: str, held: str) -> tuple[Singles, Singles, Singles]:
+        """Return the ends of the reading that serves as reference, and its uncertainty."""
+        if held == "previous" and self._has_one_reference:
+            held = "reference"
+        if (analyte, held) not in self._before:
+            low = np.full(self.size, np.nan, dtype=np.float32)
+            high, spread = low.copy(), np.zeros(self.size, dtype=np.float32)
+            for row in self._sources(held):
+                at = np.flatnonzero((row >= 0) & np.isnan(low))
+                if at.size:
+                    low[at], high[at] = self.raw(analyte, row[at])
+                    spread[at] = self._method(analyte, row[at])
+            self._before[analyte, held] = low, np.minimum(high, UNKNOWN), spread
+        return self._before[analyte, held]
 
     def _share_of_life(self, held: str) -> Singles:
         references = self.plan.references

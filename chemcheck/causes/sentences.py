@@ -152,7 +152,8 @@ def _said(feature: Feature, quantities: Quantities, i: int) -> str:
     """Say what was read, beside what the cause does."""
     expected = _expected(feature)
     if feature.of in DERIVED:
-        low, high = (float(end[i]) for end in derived_move(quantities, feature.of)[:2])
+        held = _telling(feature, quantities, i)
+        low, high = (float(end[i]) for end in derived_move(quantities, feature.of, held)[:2])
         if feature.of == "common_factor":
             # An end that is not known lies as far off as a number can.
             with np.errstate(over="ignore"):
@@ -167,22 +168,43 @@ def _said(feature: Feature, quantities: Quantities, i: int) -> str:
         return f"{known.title} {_span(low, high)}{unit}; {expected}"
     if feature.look == "ratio":
         return _ratio_said(feature, quantities, i, expected)
-    ref_low, ref_high, is_reading = quantities.reference(feature.of, feature.held_against)
+    held = _telling(feature, quantities, i)
+    ref_low, ref_high, is_reading = quantities.reference(feature.of, held)
     return (
-        f"{known.title} {_span(low, high)}{unit}, {_reference_name(feature, bool(is_reading[i]))} "
+        f"{known.title} {_span(low, high)}{unit}, {_reference_name(held, bool(is_reading[i]))} "
         f"{_span(float(ref_low[i]), float(ref_high[i]))}{unit}; {expected}"
     )
 
 
-def _reference_name(feature: Feature, is_reading: bool) -> str:
+def _telling(feature: Feature, quantities: Quantities, i: int) -> str:
+    """Return what a feature is held against in one sample: whatever it is further from."""
+
+    def apart(held: str) -> float:
+        if feature.of in DERIVED:
+            move = derived_move(quantities, feature.of, held)
+        elif feature.look == "ratio":
+            move = quantities.change(feature.to or feature.of, "rise", held)
+        else:
+            move = quantities.of(feature, held)
+        low, high = float(move.low[i]), float(move.high[i])
+        return low if feature.up else -high
+
+    several = quantities.held(feature)
+    if len(several) == 1 or not quantities.since[i]:
+        return several[0]
+    return max(several, key=apart)
+
+
+def _reference_name(held: str, is_reading: bool) -> str:
     if not is_reading:
         return "fresh coolants of its technology"
-    return "the sample before" if feature.held_against == "previous" else "its fill when fresh"
+    return "the sample before" if held == "previous" else "its fill when fresh"
 
 
 def _ratio_said(feature: Feature, quantities: Quantities, i: int, expected: str) -> str:
+    held = _telling(feature, quantities, i)
     top, below = (
-        sum(float(end[i]) for end in quantities.change(key, "rise", "reference")[:2]) / 2
+        sum(float(end[i]) for end in quantities.change(key, "rise", held)[:2]) / 2
         for key in (feature.of, feature.to or feature.of)
     )
     pair = f"rise of {_title(feature.of)} to that of {_title(feature.to or '')}"

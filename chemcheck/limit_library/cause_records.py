@@ -20,9 +20,9 @@ DERIVED: Mapping[str, tuple[str, str]] = {
     "common_factor": ("common factor of the species that only water moves", ""),
     "glycol_apart": ("glycol against the other species that only water moves", ""),
     "freezing_point_gap": ("freezing point against that of the glycol read", "deg C"),
-    "renewed": ("evidence that the fill was renewed since the sample before", ""),
-    "part_foreign": ("evidence for a part of another technology's coolant", ""),
-    "wholly_foreign": ("evidence for another technology's coolant alone", ""),
+    "renewed": ("evidence that the fill was renewed since the sample before", "powers of ten"),
+    "part_foreign": ("evidence for a part of another technology's coolant", "powers of ten"),
+    "wholly_foreign": ("evidence for another technology's coolant alone", "powers of ten"),
     "cap_share": ("pressure at which the cap opens, of that stamped on it", ""),
     "nitrite_and_molybdate": ("nitrite and molybdate together", "mg/L"),
 }
