@@ -148,12 +148,12 @@ def temperature_terms(temperature: ArrayLike) -> NDArray[np.float64]:
 
     Parameters
     ----------
-    temperature : float or array-like, shape (n,)
+    temperature : float or array-like
         [deg C].
 
     Returns
     -------
-    numpy.ndarray, shape (6, n)
+    numpy.ndarray, shape (6, ...)
         1, T, 1/T, log10 T, 1/T^2, T^2 with T in kelvin.
 
     Examples
@@ -185,7 +185,7 @@ def log_k(constant: LogK, temperature: ArrayLike) -> NDArray[np.float64]:
     >>> round(float(log_k(SOLIDS["calcite"], 25.0)), 2)
     -8.48
     """
-    values = np.asarray(constant.coefficients) @ temperature_terms(temperature)
+    values = np.tensordot(constant.coefficients, temperature_terms(temperature), axes=1)
     return values.reshape(np.shape(temperature))[()]
 
 

@@ -130,3 +130,12 @@ def test_stated_difference_of_the_calcium_sulfate_pair() -> None:
     other = constants.from_enthalpy("", 2.30, 1.65, "Nordstrom et al. 1990")
     off = log_k(other, [25.0, 90.0]) - log_k(constants.ION_PAIRS["CaSO4"], [25.0, 90.0])
     assert off == pytest.approx([0.05, 0.09], abs=0.005)
+
+
+def test_a_table_of_temperatures_keeps_its_shape() -> None:
+    table = np.array([[10.0, 25.0], [60.0, 90.0]])
+    found = log_k(constants.SOLIDS["calcite"], table)
+    assert found.shape == (2, 2)
+    assert found.ravel() == pytest.approx(
+        [log_k(constants.SOLIDS["calcite"], t) for t in table.ravel()]
+    )
