@@ -12,6 +12,7 @@ from chemcheck.causes.quantities import Quantities
 from chemcheck.causes.ranking import Ranking
 from chemcheck.causes.record import Hypothesis
 from chemcheck.limit_library.cause_records import DERIVED, Feature
+from chemcheck.limit_library.explain_cause import expected_words
 
 Singles = npt.NDArray[np.float32]
 # Evidence smaller than this is not told [log10].
@@ -150,7 +151,7 @@ def _title(analyte: str) -> str:
 
 def _said(feature: Feature, quantities: Quantities, i: int) -> str:
     """Say what was read, beside what the cause does."""
-    expected = _expected(feature)
+    expected = expected_words(feature)
     if feature.of in DERIVED:
         held = _telling(feature, quantities, i)
         low, high = (float(end[i]) for end in derived_move(quantities, feature.of, held)[:2])
@@ -209,30 +210,6 @@ def _ratio_said(feature: Feature, quantities: Quantities, i: int, expected: str)
     )
     pair = f"rise of {_title(feature.of)} to that of {_title(feature.to or '')}"
     return f"{pair} as {top / below:.2g}; {expected}"
-
-
-def _expected(feature: Feature) -> str:
-    """Say what the cause does to the reading."""
-    low, high = feature.quoted
-    if feature.of in DERIVED:
-        unit = f" {DERIVED[feature.of][1]}".rstrip()
-    else:
-        known = vocabulary()[feature.of]
-        if known.words:
-            return f"expected {known.words[round(low)][0]}" + (
-                " or worse" if low + 1 < len(known.words) else ""
-            )
-        unit = "" if known.unit in ("pH", "1") else f" {known.unit}"
-    if feature.look == "ratio":
-        return f"expected {low:.3g} to {high:.3g}"
-    if feature.look == "factor" or feature.of == "common_factor":
-        return f"expected {low:.3g} to {high:.3g} times that"
-    if feature.look == "level":
-        return f"expected {'above' if feature.up else 'below'} {low:.4g}{unit}"
-    if feature.knots[0] < 0:
-        return f"expected no rise by {low:.4g}{unit}"
-    word = "up" if feature.up else "down"
-    return f"expected {word} by {low:.4g} to {high:.4g}{unit}"
 
 
 def _span(low: float, high: float) -> str:

@@ -8,6 +8,7 @@ from chemcheck.cli import options
 from chemcheck.cli.messages import DONE
 
 if TYPE_CHECKING:
+    from chemcheck.limit_library.cause_records import Signature
     from chemcheck.limit_library.records import LimitSet
 
 EPILOG = """
@@ -64,10 +65,16 @@ def listed(form: str) -> int:
 @click.argument("set_id", metavar="ID_OR_FILE")
 @options.form()
 def show(set_id: str, form: str) -> int:
-    """Show a limit set: every bound, why, who says so and how well that is known."""
-    from chemcheck.limit_library import load_set
+    """Show a limit set: every bound, why, who says so and how well that is known.
 
-    click.echo(_written(load_set(set_id), form), nl=False)
+    The key of a cause, such as combustion_gas_leak, shows its fault signature.
+    """
+    from chemcheck.limit_library import load_set
+    from chemcheck.limit_library.causes import signatures
+
+    cause = signatures().get(set_id)
+    said = _written(load_set(set_id), form) if cause is None else _of_cause(cause, form)
+    click.echo(said, nl=False)
     return DONE
 
 
@@ -86,6 +93,22 @@ def check(file: str, form: str) -> int:
     else:
         click.echo(_written(limit_set, form), nl=False)
     return DONE
+
+
+def _of_cause(signature: "Signature", form: str) -> str:
+    from chemcheck.reports.signature_text import (
+        signature_csv,
+        signature_document,
+        write_signature,
+    )
+
+    if form == "csv":
+        return signature_csv(signature)
+    if form == "json":
+        from chemcheck.reports.library_json import to_text
+
+        return to_text(signature_document(signature))
+    return write_signature(signature)
 
 
 def _written(limit_set: "LimitSet", form: str) -> str:

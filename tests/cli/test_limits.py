@@ -130,3 +130,21 @@ def test_a_bad_file_gets_one_line_with_its_place(content, said, tmp_path):
     assert done.stderr.count("\n") == 1
     assert done.stderr.startswith(f"error: {path}")
     assert said in done.stderr
+
+
+def test_a_cause_is_shown_with_its_source():
+    shown = run("show", "combustion_gas_leak")
+    assert shown.exit_code == 0
+    for words in (
+        "sulfate",
+        "up by 40 to 400 mg/L",
+        "Looks alike",
+        "trade press article",
+        "published",
+    ):
+        assert words in " ".join(shown.stdout.split())
+    document = json.loads(run("show", "combustion_gas_leak", "--format", "json").stdout)
+    rows = list(
+        csv.DictReader(run("show", "combustion_gas_leak", "--format", "csv").stdout.splitlines())
+    )
+    assert [row["key"] for row in rows] == [one["key"] for one in document["features"]]
