@@ -7,7 +7,7 @@ from chemcheck.intake.headers import Header
 from chemcheck.intake.standards import NamedStandard
 
 PPM_MEANINGS = ("mg/L", "mg/kg")
-LAYOUTS = ("wide", "long", "wqx")
+LAYOUTS = ("wide", "long", "wqx", "transposed")
 # What the columns of a long table can hold besides facts about its samples.
 LONG_ROLES = ("parameter", "value", "unit", "flag", "limit", "limit_unit", "fraction", "form")
 # What a 0 in a column means.
@@ -125,7 +125,7 @@ class Choices:
         By title in lower case.
     analytes : mapping of str to ColumnChoice
         By the name that a long table gives to what it measures, in lower case.
-    layout : {"wide", "long", "wqx"} or None
+    layout : {"wide", "long", "wqx", "transposed"} or None
         How the table is laid out.
     decimal : {".", ","} or None
         The decimal mark.

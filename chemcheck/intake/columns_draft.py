@@ -16,6 +16,7 @@ from chemcheck.intake.one_file import is_wqx, open_tables, read_file
 from chemcheck.intake.sample_facts import fact_of_title
 from chemcheck.intake.second_header import split_header_rows
 from chemcheck.intake.table import TextTable
+from chemcheck.intake.transposed import TRANSPOSED
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
 
@@ -62,7 +63,7 @@ def suggest_columns(path: str | Path) -> str:
     lines = [
         f"# Drafted from {_visible(Path(str(path)).name)}. Read it, correct it, and name it with",
         "# --columns: what stands here comes before what a file shows.",
-        f"layout: {results.layout}",
+        f"layout: {TRANSPOSED if table.transposed else results.layout}",
         f"header_row: {table.layout.header_row}",
     ]
     long = plan_long(table, choices) if results.layout == "long" else None

@@ -2,7 +2,7 @@
 
 .. code-block:: yaml
 
-    layout: long                # a row for each result; or wide, wqx
+    layout: long                # a row for each result; or wide, wqx, transposed
     decimal: ","                # or "."
     date_order: dmy             # or mdy, ymd
     header_row: 4               # as a spreadsheet numbers rows

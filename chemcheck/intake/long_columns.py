@@ -51,6 +51,17 @@ def is_long_title(title: str) -> bool:
     return plain_name(title) in _roles()
 
 
+def long_role(title: str) -> str | None:
+    """Return what a column of a long table holds by its title, None if it is none of those.
+
+    Examples
+    --------
+    >>> long_role("Units"), long_role("Tap 1")
+    ('unit', None)
+    """
+    return _roles().get(plain_name(title))
+
+
 @cache
 def _roles() -> Mapping[str, str]:
     roles = {

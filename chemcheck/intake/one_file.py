@@ -19,6 +19,7 @@ from chemcheck.intake.lumped_potassium import without_lumped_potassium
 from chemcheck.intake.second_header import split_header_rows, units_row_problem
 from chemcheck.intake.several_tables import split_tables
 from chemcheck.intake.table import TextTable, read_table
+from chemcheck.intake.transposed import TRANSPOSED, as_rows_of_samples
 from chemcheck.intake.wide import read_wide
 from chemcheck.intake.wqx import read_wqx
 from chemcheck.intake.wqx_columns import is_wqx_title, wqx_columns
@@ -28,6 +29,8 @@ _NOT_LONG = (
     "no column names analytes, or none holds their values; say '{fact: parameter}' and "
     "'{fact: value}' of them in a columns file (--columns)"
 )
+
+_NOT_TRANSPOSED = "the first column names too few analytes, or other columns than samples follow"
 
 
 def open_tables(path: str | Path, choices: Choices) -> tuple[TextTable, ...]:
@@ -51,7 +54,10 @@ def open_tables(path: str | Path, choices: Choices) -> tuple[TextTable, ...]:
         return is_wqx_title(title) or is_long_title(title) or means_something(title, choices)
 
     table = read_table(file, find_format(file, known, choices.header_row))
-    return split_tables(file, table, known)
+    return tuple(
+        one if is_wqx(one) else as_rows_of_samples(one, choices)
+        for one in split_tables(file, table, known)
+    )
 
 
 def is_wqx(table: TextTable) -> bool:
@@ -86,6 +92,8 @@ def read_file(table: TextTable, choices: Choices) -> tuple[TextTable, FileResult
         return table, read_wqx(table, decimal=choices.decimal, order=choices.date_order)
     if choices.layout == "wqx":
         raise _other_layout(table, "it has not the columns of the WQX result layout")
+    if choices.layout == TRANSPOSED and not table.transposed:
+        raise _other_layout(table, _NOT_TRANSPOSED)
     plan = plan_long(table, choices) if choices.layout in (None, "long") else None
     if plan is None and choices.layout == "long":
         raise _other_layout(table, _NOT_LONG)

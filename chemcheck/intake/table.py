@@ -43,6 +43,8 @@ class TextTable:
         Rows of which nothing can be used.
     part : str
         Which part of the file it is, in words; empty where it is all of it.
+    transposed : bool
+        Whether it was turned over, so that ``row`` numbers the columns of the file.
     """
 
     name: str
@@ -52,6 +54,7 @@ class TextTable:
     row: npt.NDArray[np.int64]
     rejected: tuple[Problem, ...]
     part: str = ""
+    transposed: bool = False
 
     @property
     def rows_read(self) -> int:

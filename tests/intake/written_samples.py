@@ -229,6 +229,21 @@ def wqx(samples: list[Sample], style: Style) -> Rows:
     return rows
 
 
+def transposed(samples: list[Sample], style: Style) -> Rows:
+    """Analytes down, samples across."""
+    return [list(row) for row in zip(*wide(samples, style), strict=True)]
+
+
+def transposed_units(samples: list[Sample], style: Style) -> Rows:
+    """Analytes down, their units beside them, samples across."""
+    rows: Rows = [["Parameter", "Unit", *(s.number for s in samples)]]
+    rows.append(["Water source", "", *(s.site for s in samples)])
+    rows.append(["Date sampled", "", *(style.day(s.day) for s in samples)])
+    for k, a in enumerate(ANALYTES):
+        rows.append([a[0], a[style.unit], *(_cell(s.results[k], style) for s in samples)])
+    return rows
+
+
 LAYOUTS: dict[str, Layout] = {
     one.__name__: one
     for one in (
@@ -240,5 +255,7 @@ LAYOUTS: dict[str, Layout] = {
         merged_blocks,
         long_with_flags,
         wqx,
+        transposed,
+        transposed_units,
     )
 }
