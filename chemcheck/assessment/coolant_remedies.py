@@ -7,7 +7,7 @@ import numpy as np
 
 from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.dispositions import disposition_rules
-from chemcheck.assessment.new_fill import USUAL_MIX, concentrate_strength, new_fill
+from chemcheck.assessment.new_fill import concentrate_strength, new_fill, remedy_setting
 from chemcheck.assessment.remedy_record import Draft
 from chemcheck.assessment.remedy_volumes import Volumes
 from chemcheck.assessment.sample_levels import FREEZING, GLYCOL, PH, Bools, Floats, SampleLevels
@@ -22,7 +22,6 @@ from chemcheck.limit_library.glycol_properties import glycol_properties
 from chemcheck.remedies.cold_margin import freezing
 from chemcheck.remedies.estimate import Estimate, between, joined
 from chemcheck.remedies.part_replaced import (
-    MOST_REPLACED,
     fill_percent,
     levels_after,
     share_to_replace,
@@ -44,11 +43,7 @@ _READ_AGAIN = (
     "have a sample tested again."
 )
 _FIND_FAULT, _CORRECT = "find the fault first", "correct in place"
-# A hundredth more than needed, so that rounding leaves nothing at the bound.
-_MORE = 1.01
 _ROUNDS = 5
-# So much may be left of the old fill after rinses, where the volumes are not known [1].
-_RESIDUE = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +81,7 @@ def coolant_drafts(levels: SampleLevels, volumes: Volumes) -> Iterator[Draft]:
     if not levels.troubled.any():
         return
     needed = _needed(levels)
-    if needed.share <= MOST_REPLACED:
+    if needed.share <= remedy_setting("most_replaced"):
         yield from _in_place(levels, volumes, needed)
     if needed.share > 0.0:
         yield _change(levels, volumes, needed)
@@ -100,7 +95,7 @@ def _needed(levels: SampleLevels) -> Needed:
         now = np.nan
     cold = levels.place(FREEZING)
     wrong = any(k is not None and bool(levels.troubled[k]) for k in (place, cold))
-    target = USUAL_MIX if wrong or np.isnan(now) else now
+    target = remedy_setting("usual_mix") if wrong or np.isnan(now) else now
     share = 0.0
     if wrong and not np.isnan(now):
         strong = float(concentrate_strength(levels).value)
@@ -133,7 +128,9 @@ def _share_of_others(
     for _ in range(_ROUNDS):
         fill = new_fill(levels, percent)
         shares = share_to_replace(levels.lower, levels.upper, fill.lower, fill.upper, least, most)
-        wanted = _MORE * float(np.where(levels.mixes, shares, np.inf)[which].max())
+        wanted = remedy_setting("rounding") * float(
+            np.where(levels.mixes, shares, np.inf)[which].max()
+        )
         found = max(share, wanted)
         if not 0.0 < found < 1.0 or np.isnan(now):
             return found
@@ -217,8 +214,8 @@ def _in_place(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Iterato
 
 def _change(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Draft:
     """Drain, rinse and refill the whole system."""
-    fill = new_fill(levels, USUAL_MIX)
-    rinses, residue = volumes.rinses(_RESIDUE)
+    fill = new_fill(levels, remedy_setting("usual_mix"))
+    rinses, residue = volumes.rinses(remedy_setting("residue"))
     share = between(1.0 - residue.upper, 1.0 - residue.lower)
     lower, upper = levels_after(levels.lower, levels.upper, fill.lower, fill.upper, share)
     lower, upper = _unmixed(levels, lower, upper, 1.0)
@@ -232,7 +229,11 @@ def _change(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Draft:
         cautions["confirm_first"] = None
     return Draft(
         title="Drain, rinse and refill",
-        steps=(*needed.faults, *volumes.change_steps(USUAL_MIX, fill.concentrate), _READ_AGAIN),
+        steps=(
+            *needed.faults,
+            *volumes.change_steps(remedy_setting("usual_mix"), fill.concentrate),
+            _READ_AGAIN,
+        ),
         lower=lower,
         upper=upper,
         litres=1.0 + rinses,

@@ -11,11 +11,14 @@ from chemcheck.assessment.reckoned_levels import judge_levels
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.refill import RefillAnswer
 from chemcheck.assessment.sample_levels import MIXING
+from chemcheck.causes.contaminant_balance import BALANCES
 from chemcheck.causes.reading_ends import ends_in
+from chemcheck.chemistry.acid_balance import reserve_of_alkalinity
 from chemcheck.errors import QuantityError
 from chemcheck.judging.glycol_of_concentrate import GLYCOLS, by_volume
 from chemcheck.judging.record import Judged
 from chemcheck.limit_library.assumed_values import coolant_concentrate
+from chemcheck.limit_library.settings import check_settings
 from chemcheck.readings.record import ReadingColumn, Readings
 from chemcheck.readings.sample_types import FRESH_FILL, NEW_COOLANT, rows_of_type
 from chemcheck.remedies.deionised_water import deionised_water
@@ -23,8 +26,6 @@ from chemcheck.remedies.estimate import Estimate, between, exact, hull
 from chemcheck.remedies.filled_levels import FilledIn, finished_level, level_of_concentrate
 
 GLYCOL, CONCENTRATE, RESERVE = "glycol", "coolant_concentrate", "reserve_alkalinity"
-# That of a very hard tap water, 400 mg/L of alkalinity as CaCO3 (memory) [mL 0.1 N/10 mL].
-_WATER_RESERVE = 0.8
 # What tap water holds, so that it has to be known of water that is filled or stays inside.
 OF_WATER = frozenset(
     {
@@ -221,7 +222,7 @@ def _of_water(analyte: str, stated: Mapping[str, Estimate], *, deionised: bool) 
     if analyte in stated:
         return stated[analyte]
     if analyte == RESERVE:
-        return _NOTHING if deionised and not stated else between(0.0, _WATER_RESERVE)
+        return _NOTHING if deionised and not stated else between(0.0, _most_reserve_of_water())
     if analyte == GLYCOL or analyte not in OF_WATER:
         return _NOTHING
     if not deionised or stated:
@@ -229,6 +230,11 @@ def _of_water(analyte: str, stated: Mapping[str, Estimate], *, deionised: bool) 
     if analyte in deionised_water():
         return between(deionised_water()[analyte].lower, deionised_water()[analyte].upper)
     return _NOTHING
+
+
+def _most_reserve_of_water() -> float:
+    alkalinity = check_settings(BALANCES)["unknown_alkalinity"].value
+    return float(reserve_of_alkalinity(alkalinity))
 
 
 def _of_old(used: tuple[Judged, int], column: ReadingColumn) -> Estimate | None:

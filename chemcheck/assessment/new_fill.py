@@ -9,11 +9,20 @@ from chemcheck.assessment.sample_levels import GLYCOL, Floats, SampleLevels
 from chemcheck.judging.bound_tables import LOWER_ACTION, LOWER_WARNING, UPPER_ACTION
 from chemcheck.judging.glycol_of_concentrate import GLYCOLS, by_volume
 from chemcheck.limit_library.assumed_values import coolant_concentrate
+from chemcheck.limit_library.settings import check_settings
 from chemcheck.remedies.deionised_water import deionised_water, new_coolant
 from chemcheck.remedies.estimate import Estimate, between
 
-# Percent of glycol of the mix whose bounds and assumed values hold.
-USUAL_MIX = 50.0
+
+def remedy_setting(name: str) -> float:
+    """Return a number that remedies aim at, from ``limits/checks/remedies.yaml``.
+
+    Examples
+    --------
+    >>> remedy_setting("usual_mix")
+    50.0
+    """
+    return check_settings("remedies")[name].value
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,4 +114,4 @@ def _scale(levels: SampleLevels, percent: float) -> tuple[float, float]:
     for place, key in enumerate(levels.analytes):
         if key == GLYCOL and fresh_lower[place] > 0.0:
             return percent / float(fresh_upper[place]), percent / float(fresh_lower[place])
-    return percent / USUAL_MIX, percent / USUAL_MIX
+    return (percent / remedy_setting("usual_mix"),) * 2

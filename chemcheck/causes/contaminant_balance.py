@@ -21,6 +21,7 @@ from chemcheck.chemistry.top_up import (
     seawater_of_chloride,
 )
 from chemcheck.judging.record import Judged
+from chemcheck.limit_library.settings import check_settings
 
 CHLORIDE, GLYCOL = "chloride", "glycol"
 CONTAMINANTS = (CHLORIDE, "sulfate", "total_hardness")
@@ -29,8 +30,8 @@ _AFTER: dict[str, Callable[..., npt.NDArray[np.float64]]] = {
     LEAK: after_logged_leaks,
     EVAPORATION: after_logged_evaporation,
 }
-# Less than this is of no consequence for any metal (memory) [mg/L].
-WORTH_TELLING = 1.0
+# The file of numbers that balances go by.
+BALANCES = "fill_balances"
 # Between the ends of the system's volume the level has at most one turn.
 _VOLUMES = 9
 
@@ -60,7 +61,7 @@ class Explained:
     @property
     def surely_more(self) -> bool:
         """Whether something worth telling remains whatever the true values are."""
-        return float(self.remains.lower) > WORTH_TELLING
+        return float(self.remains.lower) > check_settings(BALANCES)["worth_telling"].value
 
 
 @dataclass(frozen=True, slots=True)

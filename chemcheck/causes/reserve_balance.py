@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from chemcheck.causes.contaminant_balance import BALANCES
 from chemcheck.causes.reading_ends import column_read, ends_in, ends_of
 from chemcheck.causes.top_up_fluids import TopUpFluids
 from chemcheck.chemistry.acid_balance import (
@@ -19,15 +20,9 @@ from chemcheck.chemistry.acid_balance import (
 )
 from chemcheck.chemistry.range_record import Range
 from chemcheck.judging.record import Judged
+from chemcheck.limit_library.settings import check_settings
 
 RESERVE, GLYCOL, PH, ALKALINITY = "reserve_alkalinity", "glycol", "ph", "total_alkalinity"
-# A fall beyond dilution of less than this share of the fresh fill's reserve, that may be none
-# at all, counts as steady (memory: about what two titrations and two shares of glycol tell).
-STEADY = 0.15
-# Tap water of which nothing is known: up to the alkalinity of a very hard one (memory), and to
-# the indicator value of chloride and sulfate of drinking water (EU 2020/2184, 250 mg/L).
-_UNKNOWN_ALKALINITY = 400.0
-_UNKNOWN_ANION = 250.0
 _NOTHING = Range(np.asarray(0.0), np.asarray(0.0))
 
 
@@ -103,7 +98,7 @@ def reserve_balance(
         fall = Range(ph_before.lower - ph.upper, ph_before.upper - ph.lower)
     middle = 0.5 * float(balance.lost.lower + balance.lost.upper)
     usual = 0.5 * float(before.lower + before.upper)
-    steady = bool(balance.lost.lower <= 0.0) and middle <= STEADY * usual
+    steady = bool(balance.lost.lower <= 0.0) and middle <= _setting("steady_reserve") * usual
     return ReserveBalance(
         found=reserve,
         fresh=before,
@@ -143,7 +138,7 @@ def _ions(judged: Judged, row: int, fresh: int, fluids: TopUpFluids) -> Mapping[
         known = _NOTHING if name in ACIDITY else fluids.tap("", name)
         if name not in MINERAL and (known is None or not np.isfinite(known.upper)):
             continue
-        most = _UNKNOWN_ANION
+        most = _setting("unknown_anion")
         if known is not None and np.isfinite(known.upper):
             most = float(known.upper)
         # It may have been deionised water as well.
@@ -153,7 +148,11 @@ def _ions(judged: Judged, row: int, fresh: int, fluids: TopUpFluids) -> Mapping[
 
 def _water_reserve(fluids: TopUpFluids) -> Range:
     known = fluids.tap("", ALKALINITY)
-    most = _UNKNOWN_ALKALINITY
+    most = _setting("unknown_alkalinity")
     if known is not None and np.isfinite(known.upper):
         most = float(known.upper)
     return Range(np.asarray(0.0), np.asarray(reserve_of_alkalinity(most)))
+
+
+def _setting(name: str) -> float:
+    return check_settings(BALANCES)[name].value

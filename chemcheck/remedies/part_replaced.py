@@ -7,9 +7,6 @@ from numpy.typing import ArrayLike
 
 from chemcheck.remedies.estimate import Column, Estimate
 
-# No more is replaced in place: emptying the system is less work then.
-MOST_REPLACED = 0.75
-
 
 def levels_after(
     lower: Column, upper: Column, fill_lower: Column, fill_upper: Column, share: Estimate
