@@ -128,10 +128,8 @@ def _share_of_others(
     for _ in range(_ROUNDS):
         fill = new_fill(levels, percent)
         shares = share_to_replace(levels.lower, levels.upper, fill.lower, fill.upper, least, most)
-        wanted = remedy_setting("rounding") * float(
-            np.where(levels.mixes, shares, np.inf)[which].max()
-        )
-        found = max(share, wanted)
+        wanted = float(np.where(levels.mixes, shares, np.inf)[which].max())
+        found = max(share, remedy_setting("rounding") * wanted)
         if not 0.0 < found < 1.0 or np.isnan(now):
             return found
         percent = _percent_to_fill(levels, now, target, found)
@@ -214,8 +212,9 @@ def _in_place(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Iterato
 
 def _change(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Draft:
     """Drain, rinse and refill the whole system."""
-    fill = new_fill(levels, remedy_setting("usual_mix"))
-    rinses, residue = volumes.rinses(remedy_setting("residue"))
+    percent, wanted = remedy_setting("usual_mix"), remedy_setting("residue")
+    fill = new_fill(levels, percent)
+    rinses, residue = volumes.rinses(wanted)
     share = between(1.0 - residue.upper, 1.0 - residue.lower)
     lower, upper = levels_after(levels.lower, levels.upper, fill.lower, fill.upper, share)
     lower, upper = _unmixed(levels, lower, upper, 1.0)
@@ -231,7 +230,7 @@ def _change(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Draft:
         title="Drain, rinse and refill",
         steps=(
             *needed.faults,
-            *volumes.change_steps(remedy_setting("usual_mix"), fill.concentrate),
+            *volumes.change_steps(percent, fill.concentrate, wanted),
             _READ_AGAIN,
         ),
         lower=lower,

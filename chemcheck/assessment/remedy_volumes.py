@@ -100,20 +100,20 @@ class Volumes:
         )
         return count * self.drainable(), left
 
-    def change_steps(self, percent: float, concentrate: float) -> Iterator[str]:
-        """Say how the whole system is drained, rinsed and refilled."""
+    def change_steps(self, percent: float, concentrate: float, residue: float) -> Iterator[str]:
+        """Say how the whole system is drained, rinsed to a residue, and refilled."""
         if self.system is None or self.drains is None:
             yield "On the cold engine drain all that drains, the block's drain too."
             yield (
-                "Rinse with water, warmed up each time, until no more than 1 % of the old fill is "
-                "left, the last time with deionised water ('rinse' says how often)."
+                f"Rinse with water, warmed up each time, until no more than {100 * residue:g} % of "
+                "the old fill is left, the last time with deionised water ('rinse' says how often)."
             )
             yield (
                 f"Fill concentrate first, then deionised water, to {_number(percent)} % of glycol: "
                 "what stays inside is water ('refill' says how much of each)."
             )
             return
-        plan = plan_rinses(self.system, self.drains, 0.01, exact(1.0))
+        plan = plan_rinses(self.system, self.drains, residue, exact(1.0))
         yield f"On the cold engine drain all that drains: {_litres(self.drains)}."
         if float(plan.fills.value) > 0.0:
             times = int(plan.fills.value)
