@@ -11,6 +11,10 @@ from chemcheck.reports.document import Section
 from chemcheck.reports.numbers import number
 
 
+# Evidence beyond this is not told as a number [log10].
+MOST_CLAIMED = 3.0
+
+
 @dataclass(frozen=True, slots=True)
 class CauseStory:
     """What is said of the causes of one sample.
@@ -101,12 +105,17 @@ def _items(one: Hypothesis, told: set[str]) -> Iterator[str]:
 def likelihood_words(weight: float) -> str:
     """Say a weight of evidence as how much better the cause explains the readings.
 
+    Weights are judged, not measured: more than a thousand times is not claimed.
+
     Examples
     --------
-    >>> likelihood_words(2.0), likelihood_words(-0.31), likelihood_words(3.6)
-    ('100 times as likely with it as without', '0.5 times as likely with it as without', \
-'4000 times as likely with it as without')
+    >>> likelihood_words(2.0), likelihood_words(-0.31)
+    ('100 times as likely with it as without', '0.5 times as likely with it as without')
+    >>> likelihood_words(4.6)
+    'more than 1000 times as likely with it as without'
     """
+    if weight > MOST_CLAIMED:
+        return f"more than {number(10.0**MOST_CLAIMED)} times as likely with it as without"
     times = 10.0**weight
     # One digit: the weights themselves are judged, not measured.
     rounded = round(times, -math.floor(math.log10(times)))
