@@ -1,8 +1,8 @@
 """The page of each unit of a check: its latest sample, what changed, and what to do."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
@@ -29,6 +29,7 @@ from chemcheck.reports.cause_words import cause_story
 from chemcheck.reports.check_document import in_use, sections, set_words, sets_of
 from chemcheck.reports.document import Section
 from chemcheck.reports.event_words import events_between
+from chemcheck.reports.lines_by_key import LinesByKey
 from chemcheck.reports.numbers import number
 from chemcheck.reports.remedy_words import remedy_sections
 from chemcheck.reports.result_lines import quantity_text, reading_text, tied, unit_text
@@ -36,7 +37,9 @@ from chemcheck.reports.sample_findings import Lost, finding, sample_name
 from chemcheck.reports.sample_record import TO_FILL_IN, record_of
 from chemcheck.reports.unit_charts import history_charts, latest_chart
 from chemcheck.reports.unit_document import ChangeLine, HistoryLine, UnitPage
-from chemcheck.reports.unit_outlook import Outlooks
+
+if TYPE_CHECKING:  # what is ahead takes the estimators, which a check alone does not need
+    from chemcheck.reports.unit_outlook import Outlooks
 
 # Of a unit's samples so many are listed, the latest first.
 LISTED = 12
@@ -66,18 +69,18 @@ class UnitPages:
 
     assessment: Assessment
     units: UnitSamples
-    events: Mapping[Any, pd.DataFrame]
+    events: LinesByKey
     lost: Lost
-    questions: Mapping[Any, pd.DataFrame]
+    questions: LinesByKey
     common: tuple[Section, ...]
-    outlooks: Outlooks | None = None
+    outlooks: "Outlooks | None" = None
 
     @classmethod
     def of(
         cls,
         assessment: Assessment,
         events: Events | None = None,
-        outlooks: Outlooks | None = None,
+        outlooks: "Outlooks | None" = None,
     ) -> "UnitPages":
         """Gather what the pages of a check need.
 
@@ -95,9 +98,9 @@ class UnitPages:
         return cls(
             assessment=assessment,
             units=unit_samples(assessment.readings.samples),
-            events=_by_key(log, ["unit_id"]),
+            events=LinesByKey.of(log, "unit_id"),
             lost=missing_essentials(assessment.headline),
-            questions=_by_key(asked, ["file", "row"]),
+            questions=LinesByKey.of(asked, "file", "row"),
             common=tuple(sections(assessment, 0)),
             outlooks=outlooks,
         )
@@ -178,11 +181,6 @@ class UnitPages:
             Section("File", files),
             told["Assumptions"],
         )
-
-
-def _by_key(table: pd.DataFrame | None, keys: list[str]) -> Mapping[Any, pd.DataFrame]:
-    """Divide a table by the values of some columns."""
-    return {} if table is None else {key: lines for key, lines in table.groupby(keys, sort=False)}
 
 
 def _unchanged(judged: Judged, compared: Sequence[Change]) -> Iterator[str]:
