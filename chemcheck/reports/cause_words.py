@@ -10,7 +10,6 @@ from chemcheck.limit_library import cautions, technologies
 from chemcheck.reports.document import Section
 from chemcheck.reports.numbers import number
 
-
 # Evidence beyond this is not told as a number [log10].
 MOST_CLAIMED = 3.0
 
