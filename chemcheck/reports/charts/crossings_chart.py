@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from chemcheck.reports.charts.axis_ticks import Axis
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
 
 _ROW, _TOP, _BOTTOM = 0.24, 0.08, 0.75
 _LEFT, _RIGHT = 1.2, 1.75  # inches for the names, and for what is reached
+_LETTERS = 31  # of what is reached, that fit into a line there
 _LEGEND = (
     "Band: chance of 10 to 90 % of having passed the bound; bar: 50 %; diamond: change by;",
     "arrow: goes on beyond the horizon; X: beyond the bound now.",
@@ -105,9 +107,10 @@ class _Drawing:
                 -0.02, y, label(row.unit, 16), transform=axes.get_yaxis_transform(), ha="right",
                 va="center", fontsize=8,
             )  # fmt: skip
+            lines = wrap(label(row.reaches, 2 * _LETTERS), _LETTERS)[:2]
             axes.text(
-                1.03, y, label(row.reaches, 38), transform=axes.get_yaxis_transform(),
-                va="center", fontsize=6.8,
+                1.03, y, "\n".join(lines), transform=axes.get_yaxis_transform(),
+                va="center", fontsize=6.5, linespacing=0.95,
             )  # fmt: skip
         axes.add_collection(
             LineCollection(bands, colors=LIGHT_BLUE, linewidths=7, capstyle="butt"), autolim=False
