@@ -57,7 +57,7 @@ AXES = ("hours", "distance", "days")
     metavar="DIR",
     help="Write units.csv, crossings.csv, forecast.json and report.html into this folder.",
 )
-@options.all_pages()
+@options.unit()
 @options.plots()
 def command(
     files: tuple[str, ...],
@@ -76,6 +76,7 @@ def command(
     backtested: bool,
     form: str,
     out: Path | None,
+    unit: str | None,
     all_pages: bool,
     plots: Path | None,
     plots_form: str,
@@ -91,6 +92,9 @@ def command(
     fleet), rejected.csv, forecast.json, check.json, interval.json, and with --backtest
     backtest.csv.
     """
+    if unit is not None and out is None:
+        problem = "--unit makes a page: say where with --out"
+        raise click.UsageError(problem)
     from chemcheck.analytes import find_analyte
     from chemcheck.assessment.backtest import backtest
     from chemcheck.assessment.bound_evidence import bound_evidence
@@ -128,7 +132,9 @@ def command(
     if out is not None:
         from chemcheck.assessment.fleet import fleet
 
-        write_forecast_folder(fleet(answer, tested, limit_sets, evidence), out, all_pages=all_pages)
+        write_forecast_folder(
+            fleet(answer, tested, limit_sets, evidence), out, all_pages=all_pages, unit=unit
+        )
     else:
         print_forecast(answer, form, tested, evidence)
     if plots is not None:

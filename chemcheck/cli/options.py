@@ -171,7 +171,11 @@ def output() -> Callable[[Command], Command]:
 def unit() -> Callable[[Command], Command]:
     """Choose what is told of units."""
     return _together(
-        click.option("--unit", metavar="ID", help="Tell of this unit alone; with --out its page."),
+        click.option(
+            "--unit",
+            metavar="ID",
+            help="Tell of this unit alone: with --out report.html is its page.",
+        ),
         all_pages(),
     )
 

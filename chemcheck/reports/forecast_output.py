@@ -19,7 +19,7 @@ from chemcheck.reports.forecast_json import forecast_document
 from chemcheck.reports.forecast_tables import crossing_table, unit_table
 from chemcheck.reports.forecast_text import forecast_text
 from chemcheck.reports.interval_output import interval_json
-from chemcheck.reports.page import write_fleet_page
+from chemcheck.reports.page import write_fleet_page, write_unit_page
 from chemcheck.reports.safe_tables import safe_csv
 from chemcheck.reports.unit_index import choose_pages, unit_links, write_unit_pages
 from chemcheck.reports.unit_outlook import Outlooks
@@ -55,7 +55,9 @@ def print_forecast(
     sys.stdout.write(text)
 
 
-def write_forecast_folder(fleet: Fleet, out: Path, *, all_pages: bool = False) -> None:
+def write_forecast_folder(
+    fleet: Fleet, out: Path, *, all_pages: bool = False, unit: str | None = None
+) -> None:
     """Write the tables of a forecast, its JSON, the fleet's page and pages of units.
 
     Parameters
@@ -69,17 +71,22 @@ def write_forecast_folder(fleet: Fleet, out: Path, *, all_pages: bool = False) -
         ``units`` a page for each unit that is unfit, undecided or due.
     all_pages : bool, default False
         Whether every unit gets a page.
+    unit : str or None
+        The only unit that a page is wanted of: then report.html is it.
 
     Raises
     ------
     OutputError
         If the folder cannot be written, or holds files of the same names that are not ours.
+    UnknownUnitError
+        If no sample names the unit.
     """
     forecast, backtest = fleet.forecast, fleet.backtest
     of_units = UnitPages.of(fleet.assessment, forecast.events, Outlooks.of(fleet))
+    alone = None if unit is None else of_units.units.find(unit)
     due = set(forecast.units["unit_id"][fleet.due()].astype(str))
     chosen, left_out = choose_pages(of_units, all_pages=all_pages, also=due)
-    links = unit_links(of_units, chosen)
+    links = unit_links(of_units, chosen) if alone is None else ()
     texts = {
         "units.csv": safe_csv(unit_table(forecast)),
         "crossings.csv": safe_csv(crossing_table(forecast)),
@@ -94,7 +101,10 @@ def write_forecast_folder(fleet: Fleet, out: Path, *, all_pages: bool = False) -
         texts["interval.json"] = interval_json(fleet.intervals)
     files = {link.unit_id: link.file for link in links}
     with whole_folder(out, [file.name for file in forecast.readings.files]) as folder:
-        texts["report.html"] = write_fleet_page(fleet_page(fleet, files, left_out))
+        if alone is None:
+            texts["report.html"] = write_fleet_page(fleet_page(fleet, files, left_out))
+        else:
+            texts["report.html"] = write_unit_page(of_units.page(alone))
         for name, text in texts.items():
             (folder / name).write_text(text, encoding="utf-8", newline="")
         with (folder / "check.json").open("wb") as file:

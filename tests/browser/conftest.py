@@ -9,7 +9,8 @@ import pytest
 from click.testing import CliRunner
 
 from chemcheck.cli.main import main
-from tests.browser.written import RUNS, hostile_file
+from tests.browser.written import RUNS, evidence_run, hostile_file
+from tests.reports.test_fleet_page import written as fleet_file
 
 
 @pytest.fixture(scope="session")
@@ -52,7 +53,12 @@ def axe() -> str:
 def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Path]]:
     """Write every kind of page there is."""
     folder = tmp_path_factory.mktemp("pages")
-    runs = RUNS | {"hostile": ("check", str(hostile_file(folder)))}
+    (folder / "invented").mkdir()
+    runs = RUNS | {
+        "hostile": ("check", str(hostile_file(folder))),
+        "fleet": ("forecast", str(fleet_file(folder / "invented"))),
+        "evidence": evidence_run(folder),
+    }
     for name, arguments in runs.items():
         result = CliRunner().invoke(main, [*arguments, "--out", str(folder / name)])
         assert result.exit_code in (0, 1), result.stderr

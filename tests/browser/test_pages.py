@@ -4,9 +4,8 @@ import re
 
 import pytest
 
-from tests.browser.written import HOSTILE, RUNS, WIDTHS, opened
+from tests.browser.written import HOSTILE, KINDS, WIDTHS, opened
 
-KINDS = [*RUNS, "hostile"]
 # Sizes of paper [mm], margins of the page's own style included.
 PAPERS = ("A4", "Letter")
 

@@ -5,6 +5,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from chemcheck.intake.templates import job_template
+
 SAMPLES = Path(__file__).parents[2] / "sample_results"
 # A telephone, a tablet, a desk [CSS pixels].
 WIDTHS = (390, 1024, 1600)
@@ -24,7 +26,11 @@ RUNS = {
     "strips": ("check", str(SAMPLES / "strip_log.csv")),
     "messy": ("check", str(SAMPLES / "messy.csv")),
     "water": ("water", str(SAMPLES / "fill_water.csv")),
-}
+    "interval": ("interval", str(SAMPLES / "fleet_history.csv"), "--planned-cost", "300",
+                 "--failure-cost", "9000", "--delay", "1500"),
+}  # fmt: skip
+# These need files of their own.
+KINDS = (*RUNS, "hostile", "fleet", "evidence")
 
 
 @contextmanager
@@ -42,6 +48,15 @@ def opened(browser: Any, file: Path, width: int) -> Iterator[tuple[Any, list[str
         yield page, said, asked
     finally:
         page.close()
+
+
+def evidence_run(folder: Path) -> tuple[str, ...]:
+    """Write a job's record, and return what makes its evidence page."""
+    job = folder / "job.yaml"
+    text = job_template().replace("EXAMPLE UNIT", "HT-04").replace("after: EXAMPLE-2\n", "")
+    job.write_text(text.replace("before: EXAMPLE-1\n", ""), encoding="utf-8")
+    history = str(SAMPLES / "fleet_history.csv")
+    return ("check", history, "--unit", "HT-04", "--job", str(job))
 
 
 def hostile_file(folder: Path) -> Path:

@@ -158,3 +158,12 @@ def test_a_folder_can_be_written_again_and_keeps_what_is_not_ours(answer, tmp_pa
     (tmp_path / "out" / "units" / "mine.txt").write_text("mine")
     with pytest.raises(OutputError, match="chemcheck did not write it"):
         write_forecast_folder(whole, tmp_path / "out")
+
+
+def test_of_one_unit_the_report_is_its_page(answer, tmp_path):
+    whole, _ = answer
+    write_forecast_folder(whole, tmp_path / "out", unit="HT-2")
+    html = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
+    assert "<h1>Unit HT-2</h1>" in html
+    assert "What is ahead" in html
+    assert not (tmp_path / "out" / "units").exists()
