@@ -21,8 +21,8 @@ Floats = npt.NDArray[np.float64]
 
 TITLE = "Scale and corrosion figures of this water alone"
 ALONE = (
-    "They describe the water alone: a rinse, running on water, a top-up before it mixes. None of "
-    "them describes inhibited coolant."
+    "Scale and corrosion figures describe the water alone: a rinse, running on water, a top-up "
+    "before it mixes. None of them describes inhibited coolant."
 )
 METHOD = (
     "pH, saturation indices and precipitation potential: ion association with activities, heated "
@@ -95,7 +95,7 @@ def figure_table(
         return None
     return FigureTable(
         title=TITLE,
-        columns=("", *(_head(figures, one, place) for one in figures.temperatures)),
+        columns=("figure", *(_head(figures, one, place) for one in figures.temperatures)),
         rows=tuple(rows),
         notes=tuple(_notes(figures, place)),
     )
@@ -133,29 +133,37 @@ def _when(one: IndexTemperature) -> str:
     return f"in a film at {degrees}" if one.label == FILM else f"at {degrees}"
 
 
+def method_notes(figures: WaterFigures) -> tuple[str, ...]:
+    """Say what holds of the figures of all waters: what for, and by what method.
+
+    Parameters
+    ----------
+    figures : WaterFigures
+        Of some waters.
+    """
+    beyond = PUBLISHED_TEMPERATURES[1]
+    extrapolated = (
+        f"Above {beyond:g} C the constants are extrapolated: their sources end there (water kept "
+        "liquid by pressure)."
+    )
+    hot = any(one.celsius is not None and one.celsius > beyond for one in figures.temperatures)
+    return (ALONE, METHOD, SHORT_FORMULA, *([extrapolated] if hot else []))
+
+
 def _notes(figures: WaterFigures, place: int) -> Iterator[str]:
-    yield ALONE
+    """Say what holds of the figures of one water."""
     why = str(figures.why_none()[place])
     if why:
         yield f"No saturation index and no potential: {why}."
     mixed = _mixed(figures, place)
     if mixed:
         yield mixed
-    if not why:
-        yield METHOD
-    yield SHORT_FORMULA
     if figures.others is not None and any(
         _cell(by_figure[HYDROXYAPATITE], place, 2) for by_figure in figures.others.values()
     ):
         yield PHOSPHATE_NOTE
     yield from _class_words(figures, place)
     yield from _vented(figures, place)
-    beyond = PUBLISHED_TEMPERATURES[1]
-    if any(one.celsius is not None and one.celsius > beyond for one in figures.temperatures):
-        yield (
-            f"Above {beyond:g} C the constants are extrapolated: their sources end there "
-            "(water kept liquid by pressure)."
-        )
     yield from _ratios(figures, place)
     balance = figures.charge_balance
     if not math.isnan(balance.lower[place]):

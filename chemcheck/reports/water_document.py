@@ -1,7 +1,7 @@
 """What `water` says, for a person: as `check`, and how deionised water cures it."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -12,12 +12,12 @@ from chemcheck.assessment.water_ends import SOLIDS
 from chemcheck.chemistry.dissolved_solids import NATURAL_WATER_FACTOR
 from chemcheck.judging.potential_uncertainty import potential_uncertainty
 from chemcheck.judging.record import FIT
-from chemcheck.judging.water_figures import water_figures
+from chemcheck.judging.water_figures import WaterFigures, water_figures
 from chemcheck.remedies.water_blend import left_out_words
 from chemcheck.reports.blend_ph_words import blend_ph_words
 from chemcheck.reports.check_document import Size, check_document, worst_first
 from chemcheck.reports.document import Document, Finding, Section
-from chemcheck.reports.figure_words import figure_table
+from chemcheck.reports.figure_words import figure_table, method_notes
 from chemcheck.reports.in_use_words import assumed_in_use, in_use_parts
 from chemcheck.reports.numbers import interval, number, percent_down, percent_up
 from chemcheck.reports.source_outlook import source_words, worst_words
@@ -30,12 +30,9 @@ BY_PROPORTION = (
     "Blends are reckoned in proportion, volumes taken as additive. Conductivity mixes so only "
     "nearly: a blend conducts some percent more than reckoned."
 )
-FIGURES_OF_ALL = Section(
-    "Scale and corrosion figures",
-    (
-        "Those of every water stand in waters.csv (--out DIR) and in the JSON document; one water "
-        "alone shows them here.",
-    ),
+FIGURES_OF_ALL = (
+    "The scale and corrosion figures of every water stand in waters.csv (--out DIR) and in the "
+    "JSON document."
 )
 
 
@@ -85,10 +82,20 @@ def water_document(water: WaterAssessment, size: Size) -> Document:
         overview=overview,
         findings=findings,
         sections=(
-            *([FIGURES_OF_ALL] if document.cut else []),
+            *_figure_sections(figures, findings, cut=bool(document.cut)),
             *_sections(water, document.sections),
         ),
     )
+
+
+def _figure_sections(
+    figures: WaterFigures, findings: Sequence[Finding], *, cut: bool
+) -> Iterator[Section]:
+    """Say how figures are reckoned, once for all waters told of, and where the others are."""
+    told = method_notes(figures) if any(one.figures for one in findings) else ()
+    where = (FIGURES_OF_ALL,) if cut else ()
+    if told or where:
+        yield Section("How the figures are reckoned", (*told, *where))
 
 
 def _in_short(water: WaterAssessment, row: int) -> str:
