@@ -33,7 +33,7 @@ def derived_move(quantities: Quantities, name: str, held: str = "reference") -> 
     held : {"reference", "previous"}
         What moves are held against.
     """
-    return _DERIVED[name](quantities, held)
+    return quantities.derived(name, held, _DERIVED[name])
 
 
 def _known(move: Move, missing: npt.NDArray[np.bool_]) -> Move:

@@ -1,7 +1,7 @@
 """All that weighing causes needs besides the readings of a stretch, worked out once."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
@@ -125,6 +125,8 @@ class Plan:
         Of each technology.
     settings : Settings
         The numbers of the file.
+    weighed : dict of int to ndarray, shape (n_features, 1)
+        Evidence of samples that were weighed together beforehand.
     """
 
     readings: Readings
@@ -147,6 +149,7 @@ class Plan:
     alkalinity: tuple[str, ...]
     fingerprints: tuple[Fingerprint, ...]
     settings: Settings
+    weighed: dict[int, Singles] = field(default_factory=dict, repr=False)
 
 
 def make_plan(

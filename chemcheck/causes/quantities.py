@@ -5,6 +5,7 @@ far a sound fill ages), and a standard deviation of what varies by chance: metho
 the unit itself, in the sample and in what it is held against.
 """
 
+from collections.abc import Callable
 from functools import cached_property
 from typing import NamedTuple
 
@@ -54,6 +55,7 @@ class Quantities:
         self._references: dict[tuple[str, str], tuple[Singles, Singles, npt.NDArray[np.bool_]]] = {}
         self._before: dict[tuple[str, str], tuple[Singles, Singles, Singles]] = {}
         self._common: dict[str, CommonFactor] = {}
+        self._derived: dict[tuple[str, str], Move] = {}
 
     def held(self, feature: Feature) -> tuple[str, ...]:
         """Return what a feature is held against: the fresh fill, and the sample before."""
@@ -66,6 +68,13 @@ class Quantities:
         if feature.look == "level":
             return self.level(feature.of)
         return self.change(feature.of, feature.look, held)
+
+    def derived(self, name: str, held: str, work: "Callable[[Quantities, str], Move]") -> Move:
+        """Return what is worked out of several readings, worked out once."""
+        key = name, held
+        if key not in self._derived:
+            self._derived[key] = work(self, held)
+        return self._derived[key]
 
     def level(self, analyte: str) -> Move:
         """Return the ends of a reading and its standard deviation."""

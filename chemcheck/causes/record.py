@@ -118,6 +118,22 @@ class Causes:
         references = find_references(self.readings, self.log)
         return make_plan(self.readings, references, self.uncertainty, tuple(signatures().values()))
 
+    def prepare(self, rows: npt.NDArray[np.intp]) -> None:
+        """Weigh several samples in one: that is much quicker than one by one.
+
+        Parameters
+        ----------
+        rows : ndarray of int
+            Positions of those that will be told of.
+        """
+        known = self.plan.weighed
+        new = np.array([row for row in rows.tolist() if row not in known], dtype=np.intp)
+        for start in range(0, new.size, STRETCH):
+            stretch = new[start : start + STRETCH]
+            found = evidence(self.plan, stretch)
+            for k, row in enumerate(stretch.tolist()):
+                known[row] = found[:, k : k + 1]
+
     def of_sample(self, row: int) -> tuple[Hypothesis, ...]:
         """Return the causes of one sample, the likeliest first.
 

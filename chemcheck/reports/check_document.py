@@ -104,6 +104,8 @@ def check_document(
     asked = assessment.readings.questions if questions is None else questions
     if assessment.remedies is not None:
         assessment.remedies.prepare(order[:told].tolist())
+    if assessment.causes is not None:
+        assessment.causes.prepare(order[:told])
     findings = [finding(assessment, row, lost, asked) for row in order[:told].tolist()]
     overview = order[:listed]
     return Document(

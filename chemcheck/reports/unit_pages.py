@@ -121,6 +121,8 @@ class UnitPages:
         """Work out for several units at once what is quicker for all than one by one."""
         if self.assessment.remedies is not None:
             self.assessment.remedies.prepare(self.units.latest[chosen].tolist())
+        if self.assessment.causes is not None:
+            self.assessment.causes.prepare(self.units.latest[chosen])
 
     def page(self, unit: int) -> UnitPage:
         """Return the page of one unit."""

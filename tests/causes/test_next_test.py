@@ -45,3 +45,15 @@ def test_field_tests_alone_leave_causes_alike() -> None:
     same = causes_of(case, without=rest).alike(1)
     assert len(same) >= 2
     assert "acid cleaner left in" in same or "combustion gas leaking into the coolant" in same
+
+
+def test_samples_weighed_together_are_told_as_one_by_one() -> None:
+    together, apart = (check(read_results("sample_results/lab_wide.csv")).causes for _ in range(2))
+    assert together is not None
+    assert apart is not None
+    rows = np.arange(12)
+    together.prepare(rows)
+    for row in rows.tolist():
+        assert together.of_sample(row) == apart.of_sample(row)
+        assert together.next_test(row) == apart.next_test(row)
+        assert together.alike(row) == apart.alike(row)
