@@ -1,7 +1,9 @@
 """The next test separates the leading two causes, and is not one that was done."""
 
+import numpy as np
 import pytest
 
+from chemcheck import check, read_results
 from tests.causes.cases import CASES, HEAVY_DUTY, Case, causes_of
 
 BY_NAME = {case.cause: case for case in CASES}
