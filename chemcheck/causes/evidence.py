@@ -6,7 +6,8 @@ d with standard deviation s [1]_: a straight line in d, the steeper the sharper 
 that turns at half the least size. It is bounded: readings move for reasons of their own, so
 that no single one decides. What is held against both fresh fill and the sample before counts
 by the one that speaks more for the cause: what came slowly is seen against the first, what
-came suddenly against the second.
+came suddenly against the second. Where neither speaks for it, it counts by the one that speaks
+more against it.
 
 A quantity that has two ends counts by its least telling one: it speaks for a cause only as far
 as both ends do, and against it only as far as both ends do, so that a strip or a non-detect
@@ -57,7 +58,9 @@ def evidence(plan: Plan, rows: slice | npt.NDArray[np.intp]) -> Singles:
         said = weigh(each, quantities, held[0])
         for other in held[1:]:
             more = weigh(each, quantities, other)
-            said = np.where(quantities.since, np.maximum(said, more), said)
+            either = np.maximum(said, more)
+            both = np.where(either > 0, either, np.minimum(said, more))
+            said = np.where(quantities.since, both, said)
         answer[each.features] = said
     _leave_out(answer, plan, rows)
     for group in plan.once:
