@@ -7,6 +7,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.assessment.corrected_bounds import CorrectedBounds
+from chemcheck.assessment.ph_crossing import PhBounds
 from chemcheck.forecasting import FleetTrend
 from chemcheck.judging.bound_tables import ROLES, matches
 from chemcheck.judging.strata import Stratum
@@ -69,7 +70,7 @@ def range_table(
 
 
 def medians_at(
-    corrected: CorrectedBounds,
+    corrected: CorrectedBounds | PhBounds,
     trend: FleetTrend,
     ends: Floats,
     beyond: str,

@@ -1,14 +1,14 @@
 """When each unit's coolant reaches which bound."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from chemcheck.assessment.bound_ranges import choice_outweighs, medians_at, range_table
-from chemcheck.assessment.corrected_bounds import CorrectedBounds
+from chemcheck.assessment.bound_ranges import choice_outweighs, range_table
+from chemcheck.assessment.column_crossings import SIDES, ColumnFits, names_of, probabilities_of
 from chemcheck.assessment.crossing_dates import (
     dates_of,
     earliest,
@@ -21,23 +21,19 @@ from chemcheck.assessment.forecast_settings import ForecastSettings
 from chemcheck.assessment.measure_dilution import measure_dilution
 from chemcheck.assessment.set_choices import default_choice, named_choices
 from chemcheck.assessment.suggested_events import accept_events, suggest_events
-from chemcheck.assessment.trend_fit import fit_trend
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
 from chemcheck.errors import NotEnoughDataError, not_one_of
 from chemcheck.fills import AXES
 from chemcheck.history.record import Events
-from chemcheck.judging.bound_tables import LOWER_ACTION, UPPER_ACTION, ColumnTable, column_tables
+from chemcheck.judging.bound_tables import column_tables
 from chemcheck.judging.record import BoundInForce
 from chemcheck.judging.strata import stratify
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.progress import steps
-from chemcheck.readings.record import READ, Readings
+from chemcheck.readings.record import Readings
 
 Floats = npt.NDArray[np.float64]
 
-SIDES = {LOWER_ACTION: ("lower", "below"), UPPER_ACTION: ("upper", "above")}
-# Quantiles from which a crossing's distribution is put together; the chosen risk is added.
-PROBABILITIES = (0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
 PERCENTILES = {"p10": 0.1, "p50": 0.5, "p90": 0.9}
 
 
@@ -176,18 +172,14 @@ def forecast(
     bounds: list[BoundInForce] = []
     tables = column_tables(readings.columns, choice.sets, strata.kinds, bounds)
     remarks: list[tuple[str, str]] = []
+    fits = ColumnFits(readings, rows, dilution, settings, remarks)
     faced = [
         piece
         for column, table in steps(list(enumerate(tables)), "fitting trends")
-        for piece in _crossings_of_column(
-            readings,
-            rows,
-            dilution,
-            settings,
+        for piece in fits.crossings(
             column,
             table,
             strata.code,
-            remarks,
             tuple(
                 range_table(readings.columns[column], choice.sets, strata.kinds, role)
                 for role in SIDES
@@ -225,84 +217,6 @@ def forecast(
     )
 
 
-def _crossings_of_column(
-    readings: Readings,
-    rows: TrendRows,
-    dilution: Dilution,
-    settings: ForecastSettings,
-    column: int,
-    table: ColumnTable,
-    stratum: npt.NDArray[np.int16],
-    remarks: list[tuple[str, str]],
-    ranges: tuple[Floats, ...],
-) -> Iterator[pd.DataFrame]:
-    """Fit one analyte, a technology at a time, and find where its trends meet the bounds."""
-    last = rows.last_of_present_fill
-    bound = {
-        role: _bounds_of_units(readings, rows, column, table, stratum, role, table.value[role])
-        for role in SIDES
-    }
-    ends = {
-        role: np.array(
-            [_bounds_of_units(readings, rows, column, table, stratum, role, end) for end in pair]
-        )
-        for role, pair in zip(SIDES, ranges, strict=True)
-    }
-    has_bound = np.isfinite(np.stack(list(bound.values()))).any(axis=0)
-    read = rows.usable & (readings.status[:, column] == READ)
-    has_bound &= np.isin(rows.fills.group[last], rows.fills.group[read])
-    technology = np.append(rows.technology, [None])[rows.fills.group]
-    probabilities = _probabilities(settings)
-    for kind in pd.unique(technology[last[has_bound]]):
-        same = pd.isna(technology) if kind is None else technology == kind
-        pooled, faced = read & same, np.flatnonzero(has_bound & same[last])
-        name = f"{readings.columns[column].analyte}, technology {kind or 'unknown'}"
-        trend = fit_trend(readings, rows, column, pooled, name, remarks, dilution)
-        if trend is None:
-            continue
-        rate = rows.usage.rate[rows.fills.unit[last[faced]]]
-        reach = settings.horizon * np.nanmax(rate, initial=0.0)
-        horizon = float(rows.usage.age[pooled].max() + reach) if reach > 0 else None
-        for role, (side, beyond) in SIDES.items():
-            here = faced[np.isfinite(bound[role][faced])]
-            if not here.size:
-                continue
-            corrected = CorrectedBounds.of(
-                readings, rows, dilution, column, last[here], bound[role][here]
-            )
-            crossing = corrected.crossing(trend, bound[role][here], beyond, horizon, probabilities)
-            yield crossing.assign(
-                unit=here,
-                column=column,
-                side=side,
-                bound=bound[role][here],
-                in_force=table.bound[role, stratum[here]],
-                curve=trend.curve_,
-                errors=trend.errors_,
-                **medians_at(corrected, trend, ends[role][:, here], beyond, horizon),
-            )
-
-
-def _bounds_of_units(
-    readings: Readings,
-    rows: TrendRows,
-    column: int,
-    table: ColumnTable,
-    stratum: npt.NDArray[np.int16],
-    role: int,
-    value: Floats,
-) -> Floats:
-    """Return each unit's bound; of a fraction of fresh, the stricter end of the reference."""
-    bound = value[stratum]
-    of_fresh = table.of_fresh[role, stratum]
-    if of_fresh.any():
-        reference = rows.fresh[rows.last_of_present_fill]
-        ends = readings.upper if role == LOWER_ACTION else readings.lower
-        fresh = np.where(reference >= 0, ends[reference, column], np.nan)
-        bound = np.where(of_fresh, bound * fresh, bound)
-    return np.where(np.isfinite(bound), bound, np.nan)
-
-
 def _units(
     rows: TrendRows, dilution: Dilution, analytes: pd.DataFrame, settings: ForecastSettings
 ) -> pd.DataFrame:
@@ -326,13 +240,13 @@ def _units(
     )
     faced, code = np.unique(analytes["unit"], return_inverse=True)
     wanted = np.array([*PERCENTILES.values(), settings.risk])
-    probabilities = np.array(_probabilities(settings))
+    probabilities = np.array(probabilities_of(settings))
     joint = np.full((len(units), len(wanted)), np.inf)
     joint[faced] = first_of_all(
         code,
         units["last_axis"].to_numpy()[analytes["unit"]],
         analytes["probability_outside_now"].to_numpy(),
-        analytes[_names(probabilities)].to_numpy(),
+        analytes[names_of(probabilities)].to_numpy(),
         probabilities,
         wanted,
     )
@@ -371,14 +285,5 @@ def _dated(analytes: pd.DataFrame, units: pd.DataFrame, settings: ForecastSettin
             settings.horizon,
         )
     kept = {*PERCENTILES, *(f"{name}_date" for name in PERCENTILES)}
-    hidden = [name for name in _names(_probabilities(settings)) if name not in kept]
+    hidden = [name for name in names_of(probabilities_of(settings)) if name not in kept]
     return analytes.drop(columns=[*hidden, "in_force"])
-
-
-def _probabilities(settings: ForecastSettings) -> tuple[float, ...]:
-    return tuple(sorted({*PROBABILITIES, settings.risk}))
-
-
-def _names(probabilities: Iterable[float]) -> list[str]:
-    """Return the columns in which the estimator gives its quantiles."""
-    return [f"p{100.0 * p:g}" for p in probabilities]

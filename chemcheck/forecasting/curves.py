@@ -71,7 +71,7 @@ class Curve:
         """Middle value and variance in the reading's unit; of a log-normal, for `exponential`."""
         if self.name != EXPONENTIAL:
             return mean, variance
-        middle = np.exp(mean)
+        middle = np.exp(np.minimum(mean, 700.0))
         # Where nothing is known the variance is without limit, not a number too large to write.
         grown = np.exp(np.minimum(variance, 300.0))
         return middle, middle**2 * grown * (grown - 1.0)

@@ -38,6 +38,8 @@ PRICE_OF_SHAPE = 2.0
 BEND_WORTH_A_LOOK = 2.0
 # Rise of the log-likelihood by wild readings alone, from which they are looked for.
 WILD_WORTH_A_LOOK = 1.5
+# Readings, three of them of one fill, with which a likelihood may tell one shape from another.
+LEAST_TO_BEND = 8
 # How closely the logarithm of a shape is found.
 SHAPE_TOLERANCE = 0.01
 # An error finer than this share of the intervals cannot be told from none.
@@ -192,6 +194,8 @@ def _curves(part: FleetReadings, curve: str, errors: str) -> list[Candidate]:
         return [_try_curve(part, curve, errors)]
     straight = scale_readings(part, Curve(STRAIGHT))
     tried = [_try(straight, errors, part)]
+    if not _can_show_a_bend(part):
+        return tried
     names = [EXPONENTIAL]
     if _bend(straight, tried[0].fit.variances) > BEND_WORTH_A_LOOK:
         names += SHAPES
@@ -200,6 +204,12 @@ def _curves(part: FleetReadings, curve: str, errors: str) -> list[Candidate]:
     allowed = [plain, *(other for other in tried[1:] if _earns_its_place(other, plain))]
     best = max(allowed, key=lambda one: one.log_likelihood - _price(one))
     return [best, *(other for other in tried if other is not best)]
+
+
+def _can_show_a_bend(part: FleetReadings) -> bool:
+    """Whether a likelihood can tell shapes apart: few readings may lie on any curve exactly."""
+    told = part.codes[part.told]
+    return bool(told.size >= LEAST_TO_BEND and np.bincount(told).max() >= 3)
 
 
 def _price(one: Candidate) -> float:

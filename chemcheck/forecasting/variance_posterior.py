@@ -147,7 +147,8 @@ class _LogSpace:
 
     def pack(self, best: Variances) -> Floats:
         """Coordinates of one way, off the edges where a standard deviation is nothing."""
-        parts = [np.log(np.sqrt(best.noise[0]))]
+        # A handful of readings may have no error at its likeliest: no place to look about from.
+        parts = [np.log(max(np.sqrt(best.noise[0]), 0.03 * self.changes))]
         if self.walk:
             parts.append(np.log(max(np.sqrt(best.walk[0]), 0.1 * self.changes)))
         if self.wild:

@@ -56,3 +56,13 @@ def test_doubt_shrinks_as_the_fleet_grows():
         crossing = trend.first_crossing(6.5, "below", horizon=100.0)
         widths.append((crossing["p90"] - crossing["p10"]).median())
     assert widths[0] > 1.1 * widths[1]
+
+
+@pytest.mark.parametrize("curve", ["auto", "straight", "exponential"])
+def test_four_readings_that_lines_fit_exactly_are_foreseen_within_reason(curve):
+    """Two fills of two readings each: the likelihood has no top, a forecast still has a width."""
+    hours = np.array([[0.0], [147.0], [0.0], [151.0]])
+    trend = FleetTrend(curve, "walk").fit(hours, [5.85, 5.9, 5.86, 5.95], groups=[0, 0, 1, 1])
+    mean, deviation = trend.predict([[298.0]], groups=[0], return_std=True)
+    assert 5.8 < mean.item() < 6.2
+    assert 0.005 < deviation.item() < 0.5
