@@ -19,6 +19,9 @@ _LEAST = 2
 _UNTOLD = np.float32(0.1)
 # Better than this no factor is known [natural logarithm].
 _SHARPEST = np.float32(0.01)
+# Half of all water gone makes 67 vol% of 50: a factor of 4/3; more than this never was boiled off
+# [natural logarithm].
+_MOST_BOILED_OFF = np.float32(np.log(1.6))
 # Between two factors that are borne out alike no change at all comes first.
 _IN_DOUBT_NONE = np.float32(1.05)
 
@@ -99,6 +102,8 @@ def common_factor(factors: Factors, n: int) -> CommonFactor:
     table, spreads = np.where(known, table, 0), np.where(known, spreads, 1)
     weight = np.where(known, 1 / spreads, 0)
     start = np.where(known[0], table[0], _middle_of(table[1:], known[1:]))
+    # Without glycol, what rises further than boiling off can raise it was added.
+    start = np.where(known[0] | (start < _MOST_BOILED_OFF), start, np.float32(0))
     told = np.where(
         _borne_out(table, spreads, weight, start)
         >= _IN_DOUBT_NONE * _borne_out(table, spreads, weight, np.zeros_like(start)),
