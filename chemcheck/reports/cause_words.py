@@ -59,7 +59,8 @@ def cause_story(causes: Causes | None, row: int) -> CauseStory | None:
     found = causes.of_sample(row)
     raised = tuple(one for one in found if one.raised)
     alike = tuple(one.title for one in found if not one.raised)
-    remarks = tuple(_remarks(causes, row, any_raised=bool(raised)))
+    several = bool(raised) and len(found) > 1
+    remarks = tuple(_remarks(causes, row, several=several))
     return CauseStory(raised, alike if raised else (), remarks) if raised or remarks else None
 
 
@@ -121,8 +122,8 @@ def likelihood_words(weight: float) -> str:
     return f"{number(rounded)} times as likely with it as without"
 
 
-def _remarks(causes: Causes, row: int, *, any_raised: bool) -> Iterator[str]:
-    if any_raised:
+def _remarks(causes: Causes, row: int, *, several: bool) -> Iterator[str]:
+    if several:
         same = causes.alike(row)
         if len(same) > 1:
             yield f"These readings do not tell apart: {', '.join(same)}."

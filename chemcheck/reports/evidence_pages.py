@@ -153,7 +153,7 @@ def _finding(assessment: Assessment, row: int | None) -> Finding | None:
     if row is None:
         return None
     none = assessment.readings.questions.iloc[:0]
-    return finding(assessment, row, missing_essentials(assessment.headline), none)
+    return finding(assessment, row, missing_essentials(assessment.headline), none, with_work=False)
 
 
 def _verdict(told: Finding | None) -> str:

@@ -91,7 +91,14 @@ def sample_name(readings: Readings, row: int) -> str:
     return f"{', '.join(parts)} ({place})" if parts else place
 
 
-def finding(assessment: Assessment, row: int, lost: Lost, questions: pd.DataFrame) -> Finding:
+def finding(
+    assessment: Assessment,
+    row: int,
+    lost: Lost,
+    questions: pd.DataFrame,
+    *,
+    with_work: bool = True,
+) -> Finding:
     """Return what is said of one sample by the sets that make the headline.
 
     Parameters
@@ -104,6 +111,9 @@ def finding(assessment: Assessment, row: int, lost: Lost, questions: pd.DataFram
         From `missing_essentials`, for all samples.
     questions : DataFrame
         Those of all samples.
+    with_work : bool, default True
+        Whether causes and remedies are told; a page that has places of its own for them
+        asks for them there.
     """
     judged = assessment.headline
     lines = result_lines(judged, row)
@@ -118,19 +128,20 @@ def finding(assessment: Assessment, row: int, lost: Lost, questions: pd.DataFram
             *filter(None, [without_bound(lines)]),
             *_asked(judged.readings, row, questions),
         ),
-        parts=tuple(_parts(assessment, row)),
+        parts=tuple(_parts(assessment, row, with_work=with_work)),
     )
 
 
-def _parts(assessment: Assessment, row: int) -> Iterator[Section]:
+def _parts(assessment: Assessment, row: int, *, with_work: bool) -> Iterator[Section]:
     """Give what other answers say of one sample."""
     received = received_section(assessment, row)
     if received is not None:
         yield received
-    yield from cause_sections(assessment, row)
+    if with_work:
+        yield from cause_sections(assessment, row)
     if assessment.balances is not None:
         yield Section("Balances", balance_words(assessment.balances.of_sample(row)))
-    if assessment.remedies is not None:
+    if with_work and assessment.remedies is not None:
         yield from remedy_sections(assessment, row)
 
 

@@ -133,7 +133,9 @@ class UnitPages:
         sample = assessment.readings.samples.iloc[row]
         asked = self.questions.get((str(sample["file"]), int(sample["row"])))
         none = assessment.readings.questions.iloc[:0]
-        found = finding(assessment, row, self.lost, none if asked is None else asked)
+        found = finding(
+            assessment, row, self.lost, none if asked is None else asked, with_work=False
+        )
         # As said first of all: the disposition with its reason, then the work.
         disposition, work = found.to_do[0], found.to_do[1:]
         log = self.events.get((unit_id,))
@@ -151,9 +153,7 @@ class UnitPages:
             title=title,
             in_use=in_use(assessment, row),
             disposition=disposition,
-            finding=replace(
-                found, to_do=work, parts=tuple(one for one in found.parts if one not in remedies)
-            ),
+            finding=replace(found, to_do=work),
             readings=latest_chart(f"{title}: latest readings against their bounds", found.lines),
             changes=tuple(
                 _change_line(judged, one) for one in compared if one.found in (RISEN, FALLEN)

@@ -45,6 +45,12 @@ def test_every_cause_raised_is_told_with_its_weight(pages):
         assert one.confirm_by in html
 
 
+def test_a_cause_is_told_once_on_its_page(pages):
+    html = write_unit_page(pages.page(pages.units.find("HT-04")))
+    assert html.count("<h3>Combustion gas leaking into the coolant</h3>") == 1
+    assert html.count("What may have gone wrong") == 1
+
+
 def test_cautions_of_the_causes_are_shown(pages):
     page = pages.page(pages.units.find("HT-04"))
     assert any("Keep clothing, hair and tools clear" in text for text in page.cautions)
