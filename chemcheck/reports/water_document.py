@@ -81,9 +81,14 @@ def water_document(water: WaterAssessment, size: Size) -> Document:
         title="Water page",
         overview=overview,
         findings=findings,
-        sections=(
-            *_figure_sections(figures, findings, cut=bool(document.cut)),
-            *_sections(water, document.sections),
+        sections=tuple(
+            _sections(
+                water,
+                (
+                    *_figure_sections(figures, findings, cut=bool(document.cut)),
+                    *document.sections,
+                ),
+            )
         ),
     )
 
