@@ -10,11 +10,15 @@ import shutil
 import subprocess
 import sys
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
+from chemcheck.cli.main import COMMANDS
+
 PROJECT = Path(__file__).parents[1]
 README = PROJECT / "README.md"
+PICTURES = PROJECT / "sample_results" / "pictures"
 CONSOLE = re.compile(r"```console\n\$ (?P<command>[^\n]+)\n(?P<output>.*?)```", re.DOTALL)
 PYTHON = re.compile(r"```python\n(?P<code>.*?)```", re.DOTALL)
 # Ends an output of which only the beginning is shown.
@@ -60,9 +64,14 @@ def shell(tmp_path_factory):
 def test_an_example_shows_what_the_program_prints(shell, place):
     example = examples()[place]
     printed = shell(example["command"])
+    drawn = pictures_of(example["command"], shell("pwd").strip())
     if os.environ.get("CHEMCHECK_WRITE_README"):
         write(place, printed)
+        for picture in drawn:
+            shutil.copy(picture, PICTURES / picture.name)
         return
+    for picture in drawn:
+        assert words_of(PICTURES / picture.name) == words_of(picture)
     shown = example["output"]
     if shown.endswith(f"{AND_SO_ON}\n"):
         shown = shown.removesuffix(f"{AND_SO_ON}\n")
@@ -72,6 +81,47 @@ def test_an_example_shows_what_the_program_prints(shell, place):
         assert_alike(shown, printed)
     else:
         assert printed == shown
+
+
+def pictures_of(command, folder):
+    """Return the pictures a command drew that README.md shows."""
+    words = command.split()
+    if "--plots" not in words:
+        return []
+    charts = Path(folder, words[words.index("--plots") + 1])
+    return [charts / name for name in shown_pictures() if (charts / name).exists()]
+
+
+def shown_pictures():
+    return re.findall(r"\]\(sample_results/pictures/([^)]+)\)", README.read_text(encoding="utf-8"))
+
+
+def words_of(picture):
+    """Return the words of a picture; numbers are an optimiser's, which may stop elsewhere."""
+    svg = ElementTree.parse(picture).getroot()
+    said = [
+        word
+        for element in svg.iter()
+        if element.tag.rpartition("}")[2] in ("text", "title")
+        for word in "".join(element.itertext()).split()
+    ]
+    return sorted(word for word in said if not re.search(r"\d", word))
+
+
+def test_every_picture_is_drawn_by_an_example_above_it():
+    text = README.read_text(encoding="utf-8")
+    assert len(shown_pictures()) >= 3
+    for name in shown_pictures():
+        before = text[: text.index(f"pictures/{name}")]
+        command = CONSOLE.findall(before)[-1][0]
+        assert "--plots" in command, name
+        assert (PICTURES / name).stat().st_size < 100_000
+
+
+def test_every_command_stands_in_the_table():
+    text = README.read_text(encoding="utf-8")
+    table = dict(re.findall(r"^\| `(\w+)` \| (.+?) \|$", text, flags=re.MULTILINE))
+    assert table == {name: line.rstrip(".") for name, (_, line) in COMMANDS.items()}
 
 
 def assert_alike(shown, printed):
@@ -100,8 +150,9 @@ def write(place, printed):
     example = examples()[place]
     name = example["command"].split()[1]
     lines = printed.split("\n")
-    if len(lines) > SHOWN[name] + 1:
-        printed = "\n".join(lines[: SHOWN[name]]).rstrip("\n") + f"\n{AND_SO_ON}\n"
+    shown = SHOWN.get(name, 20)
+    if len(lines) > shown + 1:
+        printed = "\n".join(lines[:shown]).rstrip("\n") + f"\n{AND_SO_ON}\n"
     text = README.read_text(encoding="utf-8")
     text = text[: example.start("output")] + printed + text[example.end("output") :]
     README.write_text(text, encoding="utf-8")
