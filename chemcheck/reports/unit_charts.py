@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from chemcheck.analytes import vocabulary
 from chemcheck.judging import Judged
 from chemcheck.reports.charts import Chart
 from chemcheck.reports.charts.axis_ticks import Axis
@@ -68,6 +69,9 @@ def finding_charts(document: Document) -> dict[int, Chart]:
 
 def _can_stand(numbers: ResultNumbers) -> bool:
     """Return whether a result has a reading and a bound that a scale can hold."""
+    known = vocabulary().get(numbers.key)
+    if known is not None and known.words:
+        return False  # the ranks of words have no distance between them
     bounded = math.isfinite(numbers.least) or math.isfinite(numbers.most)
     return bounded and not math.isnan(numbers.lower)
 

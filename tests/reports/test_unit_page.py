@@ -207,6 +207,15 @@ def test_of_one_unit_the_report_is_its_page(tmp_path):
     assert not (tmp_path / "out/units").exists()
 
 
+def test_words_stand_in_the_table_and_not_on_a_scale():
+    answer = check(read_results(SAMPLES / "strip_log.csv"))
+    pages = UnitPages.of(answer)
+    page = pages.page(pages.units.find("F1-ME1"))
+    assert "appearance" in {line.quantity for line in page.finding.lines}
+    assert "appearance" not in page.readings.description
+    assert "pH" in page.readings.description
+
+
 def test_a_chart_shows_no_reading_that_is_not_there(fleet):
     pages, _ = fleet
     page = pages.page(pages.units.find("WL-02"))
