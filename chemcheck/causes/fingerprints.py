@@ -98,6 +98,12 @@ def other_fluid(q: Quantities) -> Foreign:
         log10 of likelihood ratios, the best of technologies and the mean of shares; NaN where
         fewer than three species are known, and below any weight where none of them moved.
     """
+    if "other fluid" not in q.shared:
+        q.shared["other fluid"] = _weigh_other_fluid(q)
+    return Foreign(*q.shared["other fluid"])
+
+
+def _weigh_other_fluid(q: Quantities) -> Foreign:
     held = "previous" if q.since.all() else "reference"
     known, moved = np.zeros((2, q.size), dtype=np.int16)
     for key in (*q.plan.fingerprint, *q.plan.alkalinity):

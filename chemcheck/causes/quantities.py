@@ -55,6 +55,8 @@ class Quantities:
         self._references: dict[tuple[str, str], tuple[Singles, Singles, npt.NDArray[np.bool_]]] = {}
         self._before: dict[tuple[str, str], tuple[Singles, Singles, Singles]] = {}
         self._common: dict[str, CommonFactor] = {}
+        # What several features share, by name, kept by whoever works it out.
+        self.shared: dict[str, tuple[Singles, ...]] = {}
         self._derived: dict[tuple[str, str], Move] = {}
 
     def held(self, feature: Feature) -> tuple[str, ...]:
