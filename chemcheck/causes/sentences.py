@@ -161,7 +161,8 @@ def _said(feature: Feature, quantities: Quantities, i: int) -> str:
                 low, high = float(np.exp(low)), float(np.exp(high))
         return f"{DERIVED[feature.of][0]} {_span(low, high)}; {expected}"
     known = vocabulary()[feature.of]
-    low, high = (float(end[i]) for end in quantities.raw(feature.of, quantities.rows))
+    here = np.asarray(quantities.rows)[i : i + 1]
+    low, high = (float(end[0]) for end in quantities.raw(feature.of, here))
     if known.words:
         return f"{known.title}: {known.words[round(low)][0]}; {expected}"
     unit = "" if known.unit in ("pH", "1") else f" {known.unit}"
