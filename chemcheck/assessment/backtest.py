@@ -109,7 +109,7 @@ def backtest(forecast: Forecast) -> Backtest:
     scoring rules, prediction, and estimation, J. Am. Stat. Assoc. 102, 359-378, section 6.2, from
     memory).
     """
-    rows = trend_rows(forecast.readings, forecast.events, forecast.axis, None)
+    rows = trend_rows(forecast.readings, forecast.events, forecast.axis, None, forecast.held_out)
     remarks: list[tuple[str, str]] = []
     days = [
         (day, until, measure_dilution(forecast.readings, rows, _by(rows, day), forecast.tracer))

@@ -19,6 +19,7 @@ from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.forecast_assumptions import forecast_assumptions
 from chemcheck.assessment.forecast_settings import ForecastSettings
 from chemcheck.assessment.measure_dilution import measure_dilution
+from chemcheck.assessment.odd_samples import held_out, odd_samples
 from chemcheck.assessment.set_choices import default_choice, named_choices
 from chemcheck.assessment.suggested_events import accept_events, suggest_events
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
@@ -72,6 +73,10 @@ class Forecast:
         Whether they were taken as logged.
     tracer : str or None
         The inert analyte that premix was told by.
+    held_out : ndarray of bool, shape (n_samples,)
+        Samples left out as asked.
+    odd_samples : DataFrame
+        Samples that may not belong to their unit, as `odd_samples` gives them.
     readings : Readings
         What it rests on.
     events : Events or None
@@ -93,6 +98,8 @@ class Forecast:
     suggestions: pd.DataFrame
     accepted: bool
     tracer: str | None
+    held_out: npt.NDArray[np.bool_]
+    odd_samples: pd.DataFrame
     readings: Readings
     events: Events | None
     sets: tuple[LimitSet, ...]
@@ -110,6 +117,7 @@ def forecast(
     settings: ForecastSettings | None = None,
     accept_suggestions: bool = False,
     tracer: str | None = None,
+    hold_out: Sequence[str] = (),
 ) -> Forecast:
     """Forecast when each unit's present fill reaches each action bound.
 
@@ -136,6 +144,8 @@ def forecast(
         Whether events that the readings suggest count as logged.
     tracer : str or None
         An inert analyte that no top-up brings, to tell premix from water by.
+    hold_out : sequence of str
+        Samples to leave out: rows as a spreadsheet numbers them, or FILE:ROW.
 
     Returns
     -------
@@ -155,7 +165,8 @@ def forecast(
     suggestions = suggest_events(readings, events)
     if accept_suggestions:
         events = accept_events(readings, events, suggestions)
-    rows = trend_rows(readings, events, axis, technology)
+    left_out = held_out(readings.samples, hold_out)
+    rows = trend_rows(readings, events, axis, technology, left_out)
     if tracer is not None and not any(c.analyte == tracer for c in readings.columns):
         names = sorted({column.analyte for column in readings.columns})
         raise NotEnoughDataError(not_one_of(tracer, names, "analyte of these files"))
@@ -209,6 +220,8 @@ def forecast(
         suggestions=suggestions,
         accepted=accept_suggestions,
         tracer=tracer,
+        held_out=left_out,
+        odd_samples=odd_samples(readings, rows, dilution),
         readings=readings,
         events=events,
         sets=choice.sets,

@@ -68,7 +68,11 @@ class TrendRows:
 
 
 def trend_rows(
-    readings: Readings, events: Events | None, axis: str | None, technology: str | None
+    readings: Readings,
+    events: Events | None,
+    axis: str | None,
+    technology: str | None,
+    held_out: npt.NDArray[np.bool_] | None = None,
 ) -> TrendRows:
     """Place the samples of a fleet in its fills.
 
@@ -82,6 +86,8 @@ def trend_rows(
         What to count in.
     technology : str or None
         Of the fills that state none.
+    held_out : ndarray of bool, shape (n_samples,), optional
+        Samples that the user wants left out.
 
     Returns
     -------
@@ -104,9 +110,11 @@ def trend_rows(
     trended = samples["sample_type"].isin(TRENDED_SAMPLES).to_numpy()
     named = fills.unit >= 0
     aged = np.isfinite(usage.age) & (usage.age >= 0)
-    usable = coolant & trended & named & aged & ~doubts.set_aside
-    kept = coolant & trended & ~doubts.set_aside
+    asked = np.zeros(len(samples), dtype=bool) if held_out is None else held_out
+    usable = coolant & trended & named & aged & ~doubts.set_aside & ~asked
+    kept = coolant & trended & ~doubts.set_aside & ~asked
     reasons = (
+        (asked, "held out as asked"),
         (~coolant, "water: a trend is of coolant in a unit"),
         (coolant & ~trended, "not a routine or fresh-fill sample"),
         (kept & ~named, "no unit is named"),

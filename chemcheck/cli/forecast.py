@@ -45,6 +45,12 @@ AXES = ("hours", "distance", "days")
     help="An inert analyte that no top-up brings: what it falls by more than glycol is premix.",
 )
 @click.option(
+    "--hold-out",
+    multiple=True,
+    metavar="ROW",
+    help="Leave out this row, as a spreadsheet numbers it, or FILE:ROW; may be repeated.",
+)
+@click.option(
     "--backtest",
     "backtested",
     is_flag=True,
@@ -73,6 +79,7 @@ def command(
     lead_time: float | None,
     accept_suggestions: bool,
     tracer: str | None,
+    hold_out: tuple[str, ...],
     backtested: bool,
     form: str,
     out: Path | None,
@@ -126,6 +133,7 @@ def command(
         settings=settings,
         accept_suggestions=accept_suggestions,
         tracer=None if tracer is None else find_analyte(tracer) or tracer,
+        hold_out=hold_out,
     )
     evidence = bound_evidence(answer)
     tested = backtest(answer) if backtested else None

@@ -1,0 +1,63 @@
+"""Samples that may not belong to their unit, as questions and as a part of a document."""
+
+from typing import Any
+
+import numpy as np
+
+from chemcheck.assessment.forecast import Forecast
+
+# So many are listed as text; the rest is counted and stands in the document.
+LISTED = 20
+
+
+def odd_sample_document(forecast: Forecast) -> list[dict[str, Any]]:
+    """Return the samples that may not belong as a document can hold them.
+
+    Parameters
+    ----------
+    forecast : Forecast
+        What to say.
+
+    Returns
+    -------
+    list of dict
+        ``file``, ``row``, ``unit_id``, ``kind``, ``distance``, ``factor``, ``swapped_with`` (row
+        of the other bottle), ``question``.
+    """
+    samples = forecast.readings.samples
+    return [
+        {
+            "file": str(samples["file"].iloc[odd["row"]]),
+            "row": int(samples["row"].iloc[odd["row"]]),
+            "unit_id": str(samples["unit_id"].iloc[odd["row"]]),
+            "kind": odd["kind"],
+            "distance": float(odd["distance"]),
+            "factor": None if np.isnan(odd["factor"]) else float(odd["factor"]),
+            "swapped_with": int(samples["row"].iloc[odd["other"]]) if odd["other"] >= 0 else None,
+            "question": odd["question"],
+        }
+        for odd in forecast.odd_samples.to_dict("records")
+    ]
+
+
+def odd_sample_lines(forecast: Forecast) -> list[str]:
+    """Ask about samples that may not belong, and say what can be done.
+
+    Parameters
+    ----------
+    forecast : Forecast
+        What to say.
+
+    Returns
+    -------
+    list of str
+        A line each.
+    """
+    asked = [str(text[0].upper() + text[1:]) for text in forecast.odd_samples["question"]]
+    lines = asked[:LISTED]
+    if len(asked) > LISTED:
+        lines.append(f"And {len(asked) - LISTED:,} more: --format json lists all.")
+    lines.append(
+        "These samples were used: sample anew, or leave one out with --hold-out and its row."
+    )
+    return lines
