@@ -145,6 +145,7 @@ def _analytes(forecast: Forecast, backtest: Backtest) -> pd.DataFrame:
     columns = [forecast.readings.columns[k] for k in backtest.by_analyte["column"]]
     table = backtest.by_analyte.drop(columns="column")
     table.insert(0, "analyte", [column.analyte for column in columns])
-    table.insert(1, "basis", [column.basis for column in columns])
+    # As objects: an analyte without bases has None, not NaN.
+    table.insert(1, "basis", pd.Series([column.basis for column in columns], table.index, object))
     table.insert(2, "unit", [analyte(column.analyte).unit for column in columns])
     return table

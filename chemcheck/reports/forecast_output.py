@@ -1,6 +1,5 @@
 """A forecast printed, or written as a folder that appears whole or not at all."""
 
-import json
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -19,6 +18,7 @@ from chemcheck.reports.forecast_json import forecast_document
 from chemcheck.reports.forecast_tables import crossing_table, unit_table
 from chemcheck.reports.forecast_text import forecast_text
 from chemcheck.reports.interval_output import interval_json
+from chemcheck.reports.json_text import json_document
 from chemcheck.reports.page import write_fleet_page, write_unit_page
 from chemcheck.reports.safe_tables import safe_csv
 from chemcheck.reports.unit_index import choose_pages, unit_links, write_unit_pages
@@ -121,4 +121,4 @@ def forecast_charts(forecast: Forecast, backtest: Backtest | None) -> Iterator[t
 
 def _json(forecast: Forecast, backtest: Backtest | None, evidence: BoundEvidence | None) -> str:
     document = forecast_document(forecast, backtest, evidence)
-    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+    return json_document(document)

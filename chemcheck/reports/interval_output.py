@@ -1,6 +1,5 @@
 """Change intervals printed, or written as a folder that appears whole or not at all."""
 
-import json
 import sys
 from pathlib import Path
 
@@ -9,6 +8,7 @@ from chemcheck.reports.fleet_pages import interval_page
 from chemcheck.reports.interval_json import interval_document
 from chemcheck.reports.interval_tables import group_table
 from chemcheck.reports.interval_text import interval_text
+from chemcheck.reports.json_text import json_document
 from chemcheck.reports.page import write_fleet_page
 from chemcheck.reports.safe_tables import safe_csv
 from chemcheck.reports.whole_files import whole_folder
@@ -61,4 +61,4 @@ def write_interval_folder(answer: Intervals, out: Path) -> None:
 
 def interval_json(answer: Intervals) -> str:
     """Return change intervals as the text of a JSON file."""
-    return json.dumps(interval_document(answer), ensure_ascii=False, indent=1) + "\n"
+    return json_document(interval_document(answer))

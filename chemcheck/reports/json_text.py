@@ -56,6 +56,20 @@ def json_value(value: Any) -> str:
     return json.dumps(_finite(value), ensure_ascii=False, allow_nan=False)
 
 
+def json_document(document: Mapping[str, Any]) -> str:
+    """Write a whole document for people too; NaN and infinity are null.
+
+    Examples
+    --------
+    >>> print(json_document({"share": float("nan"), "count": 3}), end="")
+    {
+     "share": null,
+     "count": 3
+    }
+    """
+    return json.dumps(_finite(document), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+
+
 def _finite(value: Any) -> Any:
     """Return a value that JSON can hold."""
     if isinstance(value, Mapping):
