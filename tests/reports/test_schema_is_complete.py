@@ -142,6 +142,7 @@ RUNS: Mapping[str, tuple[str, ...]] = {
         f"limits show {name}": ("limits", "show", name)
         for name in ("fill_water_default", "nitrited_organic_acid_in_service")
     },
+    "a cause": ("limits", "show", "pump_cavitation"),
     "analytes": ("analytes",),
     "analytes of names": ("analytes", "silica", "pH"),
 }  # fmt: skip
