@@ -28,8 +28,6 @@ SIGNATURE = {
     "stop_leak": "stop_leak_residue",
     "chromate": "chromate_in_glycol",
 }
-# Behind every cause that is told: its place is taken by weight among the rest.
-_NOT_TOLD = -100.0
 
 
 def program(cases: Cases) -> tuple[Floats, npt.NDArray[np.bool_]]:
@@ -43,8 +41,8 @@ def program(cases: Cases) -> tuple[Floats, npt.NDArray[np.bool_]]:
     Returns
     -------
     score : ndarray, shape (samples, patterns)
-        Minus the place among all causes that the program knows; those it does not tell of by
-        their weight, behind.
+        Minus the place among the causes that the program tells of; minus infinity for those it
+        does not.
     raised : ndarray of bool, shape (samples, patterns)
         Whether a cause is raised. One that no pattern stands for is left out.
     """
@@ -56,9 +54,6 @@ def program(cases: Cases) -> tuple[Floats, npt.NDArray[np.bool_]]:
     own = np.array([keys.index(SIGNATURE.get(p.name, p.name)) for p in ranges().patterns])
     n = len(rows)
     score = np.full((n, len(keys)), -np.inf)
-    weight = ranking.weight[:, rows].T
-    known = np.isfinite(weight)
-    score[known] = _NOT_TOLD + np.tanh(weight[known] / 10)
     raised = np.zeros((n, len(keys)), dtype=bool)
     each = np.arange(n)
     for place, order in enumerate(ranking.order[:, rows]):
