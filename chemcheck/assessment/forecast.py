@@ -168,8 +168,9 @@ def forecast(
     left_out = held_out(readings.samples, hold_out)
     rows = trend_rows(readings, events, axis, technology, left_out)
     if tracer is not None and not any(c.analyte == tracer for c in readings.columns):
-        names = sorted({column.analyte for column in readings.columns})
-        raise NotEnoughDataError(not_one_of(tracer, names, "analyte of these files"))
+        names = ", ".join(sorted({column.analyte for column in readings.columns}))
+        problem = f"tracer {tracer!r}: nothing was read of it; expected one of: {names}"
+        raise NotEnoughDataError(problem)
     dilution = measure_dilution(readings, rows, rows.usable, tracer)
     if limits:
         choice = named_choices(readings.samples, limits)[0]

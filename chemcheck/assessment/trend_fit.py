@@ -78,7 +78,9 @@ def fit_trend(
             remarks.append((name, str(problem)))
             return None
     if len(trend.groups_) == 1:
-        remarks.append((name, "one fill alone: its rate rests on its own samples, not on a fleet"))
+        # Said once for all analytes of a technology.
+        alone = "one fill alone: its rates rest on its own samples, not on a fleet"
+        remarks.append((name.rpartition(", ")[2], alone))
     remarks.extend(
         (name, str(warning.message))
         for warning in said

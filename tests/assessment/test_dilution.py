@@ -254,5 +254,8 @@ def test_a_logged_dose_starts_its_components_anew_and_nothing_else(read):
 
 def test_a_tracer_that_nobody_read_is_one_clear_line(read):
     readings, _ = read([sample("A", h, **{NITRITE: 1800 - h}) for h in (0, 100, 200)])
-    with pytest.raises(NotEnoughDataError, match="'lithium' is no analyte of these files"):
+    with pytest.raises(
+        NotEnoughDataError,
+        match="tracer 'lithium': nothing was read of it; expected one of: nitrite",
+    ):
         forecast(readings, tracer="lithium")

@@ -119,8 +119,10 @@ def test_a_date_against_the_hours_is_not_reckoned_with(run):
 def test_a_group_of_one_stands_alone_and_says_so(run):
     done, words = run([*GOOD, *lines("Z", MONTHS, NITRITED, nitrite="480")])
     assert done.exit_code == 0
-    assert "one fill alone: its rate rests on its own samples, not on a fleet: " in words
-    assert "technology nitrited_organic_acid" in words
+    assert (
+        "one fill alone: its rates rest on its own samples, not on a fleet: "
+        "technology nitrited_organic_acid"
+    ) in words
     _, words = run([*GOOD, *lines("Z", MONTHS[:1], NITRITED, nitrite="480")])
     assert "too few readings for a trend: nitrite, technology nitrited_organic_acid" in words
 
