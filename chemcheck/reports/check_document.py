@@ -68,7 +68,7 @@ class Size:
 
 # In a terminal, and on a page.
 TEXT = Size(few=3, whole=0, listed=20)
-PAGE = Size(few=50, whole=50, listed=200)
+PAGE = Size(few=50, whole=20, listed=200)
 
 
 def check_document(

@@ -56,7 +56,8 @@ def finding_charts(document: Document) -> dict[int, Chart]:
     document : Document
         With its findings.
     """
-    if len(document.findings) > MOST_FINDINGS:
+    # A list of many is an index: its units have pages with charts of their own.
+    if document.overview or len(document.findings) > MOST_FINDINGS:
         return {}
     charts = {
         place: latest_chart(
