@@ -20,7 +20,7 @@ MIDDLE = 1
 
 @pytest.fixture(scope="module")
 def cases() -> Cases:
-    return draw_cases(3000, SEED)
+    return draw_cases(8000, SEED)
 
 
 def test_the_true_cause_comes_first_nearly_as_often_as_can_be(cases: Cases):
