@@ -1,5 +1,6 @@
 """Plain text 80 columns wide: paragraphs, lists and tables that break at words."""
 
+import re
 import unicodedata
 from collections.abc import Sequence
 from textwrap import TextWrapper
@@ -8,6 +9,10 @@ WIDTH = 80
 GAP = 2
 # A number and what belongs to it stay on one line.
 TIED = "\u00a0"
+_UNITS = "mg/L|mg|g|kg|mL|L|%|vol%|mass%|kPa|psi|deg C|C|F|m|mm|uS/cm|h|hours|days|km|mmol/L"
+_APART = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![\w/%]))")
+# A longer word is cut where a column has no room for it: an id may have any length.
+LONGEST_WORD = 40
 
 
 def paragraph(text: str, indent: str = "", hanging: str | None = None) -> str:
@@ -58,8 +63,9 @@ def heading(text: str) -> str:
 def table(titles: Sequence[str], rows: Sequence[Sequence[str]], numeric: Sequence[int] = ()) -> str:
     """Write rows under titles, in 80 columns.
 
-    Columns of words share the room that is left and break at words; columns of numbers
-    are as wide as they need and never break.
+    Columns of words share the room that is left and break at words, and a word of more than
+    40 letters is cut; columns of numbers are as wide as they need, and break between words
+    only where the row would be wider than the page.
 
     Parameters
     ----------
@@ -68,7 +74,7 @@ def table(titles: Sequence[str], rows: Sequence[Sequence[str]], numeric: Sequenc
     rows : sequence of sequence of str
         The cells; a row may be shorter than the titles.
     numeric : sequence of int
-        Positions of the columns that stand to the right and never break.
+        Positions of the columns that stand to the right and break last.
 
     Examples
     --------
@@ -78,8 +84,15 @@ def table(titles: Sequence[str], rows: Sequence[Sequence[str]], numeric: Sequenc
     chloride       85
     pH            7.6
     """
-    cells = [[*row, *[""] * (len(titles) - len(row))] for row in rows]
+    # Escaped before they are measured: an escape is wider than what it stands for.
+    cells = [[*map(visible, row), *[""] * (len(titles) - len(row))] for row in rows]
     widths = _widths(titles, cells, numeric)
+    longest = [_longest_word(column) for column in zip(titles, *cells, strict=True)]
+    for k in sorted(range(len(longest)), key=longest.__getitem__, reverse=True):
+        if _row_width(widths) <= WIDTH:
+            break
+        cells = [[*row[:k], _loosened(row[k]), *row[k + 1 :]] for row in cells]
+        widths = _widths(titles, cells, numeric)
     lines = _row(titles, widths, numeric)
     lines.append((" " * GAP).join("-" * width for width in widths))
     for row in cells:
@@ -129,24 +142,42 @@ def _widths(
     """Give every column what it needs, then let the columns of words share what is left."""
     columns = list(zip(titles, *rows, strict=True))
     wanted = [max(display_width(cell) for cell in column) for column in columns]
-    excess = sum(wanted) + GAP * (len(wanted) - 1) - WIDTH
     words = [k for k in range(len(wanted)) if k not in numeric]
-    while excess > 0 and words:
-        widest = max(words, key=lambda k: wanted[k])
-        if wanted[widest] <= _longest_word(columns[widest]):
-            words.remove(widest)
-            continue
-        wanted[widest] -= 1
-        excess -= 1
+    for may_break in (words, list(numeric)):
+        _share(wanted, columns, [k for k in may_break if k < len(wanted)])
     return wanted
 
 
+def _share(wanted: list[int], columns: Sequence[Sequence[str]], may_break: list[int]) -> None:
+    """Narrow the widest of some columns until the row fits or none can be narrower."""
+    excess = _row_width(wanted) - WIDTH
+    least = {k: _longest_word(columns[k]) for k in may_break}
+    while excess > 0 and may_break:
+        widest = max(may_break, key=lambda k: wanted[k])
+        if wanted[widest] <= least[widest]:
+            may_break.remove(widest)
+            continue
+        wanted[widest] -= 1
+        excess -= 1
+
+
+def _row_width(widths: Sequence[int]) -> int:
+    return sum(widths) + GAP * (len(widths) - 1)
+
+
+def _loosened(cell: str) -> str:
+    """Let go of all ties but those of a number to its unit and its half width."""
+    return cell.replace(TIED, " ").replace(" \u00b1 ", f"{TIED}\u00b1{TIED}")
+
+
 def _longest_word(column: Sequence[str]) -> int:
-    return max((display_width(word) for cell in column for word in cell.split(" ")), default=1)
+    words = (word for cell in column for word in _APART.sub(TIED, cell).split(" "))
+    longest = max(map(display_width, words), default=1)
+    return min(longest, LONGEST_WORD)
 
 
 def _row(cells: Sequence[str], widths: Sequence[int], numeric: Sequence[int]) -> list[str]:
-    parts = [_wrap(cell, width) or [""] for cell, width in zip(cells, widths, strict=True)]
+    parts = [_broken(cell, width) or [""] for cell, width in zip(cells, widths, strict=True)]
     lines = []
     for line in range(max(len(part) for part in parts)):
         pieces = []
@@ -158,6 +189,17 @@ def _row(cells: Sequence[str], widths: Sequence[int], numeric: Sequence[int]) ->
     return lines
 
 
+def _broken(cell: str, width: int) -> list[str]:
+    """Break a cell at its words, and those that are too long for any column."""
+    lines: list[str] = []
+    for line in _wrap(cell, width):
+        if display_width(line) <= max(width, LONGEST_WORD) or len(line) <= LONGEST_WORD:
+            lines.append(line)
+        else:
+            lines += [line[k : k + width] for k in range(0, len(line), width)]
+    return lines
+
+
 def _wrap(text: str, width: int, indent: str = "", hanging: str = "") -> list[str]:
     wrapper = TextWrapper(
         width=max(width, 1),
@@ -166,4 +208,5 @@ def _wrap(text: str, width: int, indent: str = "", hanging: str = "") -> list[st
         break_long_words=False,
         break_on_hyphens=False,
     )
-    return [line.replace(TIED, " ") for line in wrapper.wrap(text)]
+    lines = wrapper.wrap(_APART.sub(TIED, visible(text)))
+    return [line.replace(TIED, " ") for line in lines]

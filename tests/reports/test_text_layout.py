@@ -27,6 +27,32 @@ def test_a_tied_space_holds_a_number_to_its_unit():
     assert text.splitlines()[1] == "310 mg/L"
 
 
+def test_a_number_keeps_its_unit_without_being_told():
+    text = paragraph(("x" * 74) + " 310 mg/L as CaCO3, 50 % of it")
+    assert text.splitlines()[1] == "310 mg/L as CaCO3, 50 % of it"
+
+
+def test_ties_are_let_go_before_a_row_is_wider_than_the_page():
+    bound = f"at{TIED}least{TIED}16726{TIED}(80{TIED}%{TIED}of{TIED}fresh)"
+    text = table(["what", "bound", "margin", "state"], [["w" * 20, bound, bound, bound]])
+    lines = text.splitlines()
+    assert max(map(len, lines)) <= WIDTH
+    assert not [line for line in lines if line.rstrip().endswith("(80")]
+
+
+def test_a_word_longer_than_a_column_is_cut_and_none_of_it_lost():
+    text = table(["sample", "verdict"], [["x" * 10_000, "fit"], ["A", "unfit"]])
+    assert max(map(len, text.splitlines())) <= WIDTH
+    assert text.count("x") == 10_000
+
+
+def test_an_escape_is_measured_as_it_is_written():
+    rows = [["\u202eevil\u202c", "fit"], ["A", "unfit"]]
+    lines = table(["sample", "verdict"], rows).splitlines()
+    assert lines[2] == "\\u202eevil\\u202c  fit"
+    assert lines[3] == "A                 unfit"
+
+
 def test_a_short_row_is_filled():
     assert table(["a", "b"], [["1"]]).splitlines()[2] == "1"
 
