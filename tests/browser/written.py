@@ -20,15 +20,29 @@ HOSTILE = (
     "{{ 7 * 7 }}",
 )
 
+# What an engine's water goes through, for the parts of a water page that ask for it.
+SYSTEM = (
+    *("--system", "12 L", "--drains", "8 L", "--top-ups", "26 x 1 L", "--loss", "leak"),
+    *("--hot-area", "0.4 m2", "--heat-flux", "60 kW/m2"),
+)
+TAP = "tap=pH=7.6; hardness=310 mg/L; alkalinity=240 mg/L; chloride=85 mg/L; sulfate=120 mg/L"
+HISTORY = (str(SAMPLES / "fleet_history.csv"), "--events", str(SAMPLES / "events.csv"))
+COSTS = ("--planned-cost", "300", "--failure-cost", "9000", "--delay", "1500")
+
 # Each writes pages into a folder of its own.
 RUNS = {
     "check": ("check", str(SAMPLES / "lab_wide.csv")),
     "strips": ("check", str(SAMPLES / "strip_log.csv")),
     "messy": ("check", str(SAMPLES / "messy.csv")),
+    "received": ("check", str(SAMPLES / "received_goods.csv")),
+    "units": ("check", *HISTORY),
+    "unit": ("check", *HISTORY, "--unit", "WL-02"),
     "water": ("water", str(SAMPLES / "fill_water.csv")),
-    "interval": ("interval", str(SAMPLES / "fleet_history.csv"), "--planned-cost", "300",
-                 "--failure-cost", "9000", "--delay", "1500"),
-}  # fmt: skip
+    "system": ("water", str(SAMPLES / "fill_water.csv"), *SYSTEM),
+    "blend": ("blend", "--source", f"{TAP}:2.40/m3", "--source", "deionised:40/m3"),
+    "interval": ("interval", *HISTORY, *COSTS),
+    "forecast": ("forecast", *HISTORY),
+}
 # These need files of their own.
 KINDS = (*RUNS, "hostile", "fleet", "evidence")
 
