@@ -1,13 +1,16 @@
 """The evidence page for a warranty file: what is on record, what follows, what is not known."""
 
+import io
 import json
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+from chemcheck import check, read_results
 from chemcheck.cli.main import main
 from chemcheck.intake.templates import job_template
+from chemcheck.reports.check_json import write_check_json
 from tests.documents import assert_valid
 from tests.reports.test_unit_page import Rows, same
 
@@ -81,11 +84,31 @@ def test_figures_of_the_rinses_and_the_refill_equal_the_json(out, page):
     assert "50.8 %" in page.text
 
 
-def test_results_before_and_after_equal_the_judged_samples(out, page):
-    results = out / "results.csv"
-    assert results.exists()
+@pytest.fixture(scope="module")
+def judged() -> list[dict]:
+    stream = io.BytesIO()
+    write_check_json(check(read_results(SAMPLES / "fleet_history.csv")), stream)
+    samples = json.loads(stream.getvalue())["samples"]
+    return [sample for sample in samples if sample["unit_id"] == "HT-04"][-2:]
+
+
+def test_results_before_and_after_equal_the_json_of_the_judged_samples(page, judged):
     both = [row for row in page.rows if "data-after-lower" in row]
     assert len(both) > 10
+    for when, sample in zip(("before", "after"), judged, strict=True):
+        known = {(one["analyte"], one["basis"] or ""): one for one in sample["results"]}
+        for row in both:
+            one = known.get((row["data-analyte"], row.get("data-basis", "")))
+            if one is None or f"data-{when}-lower" not in row:
+                assert when not in row
+                continue
+            for end in ("lower", "upper"):
+                assert same(row.get(f"data-{when}-{end}"), one[end]), (row, when)
+            assert (one["state"] in ("inside", "not judged")) or one["state"] in row[when], row
+            # The number that a person reads is the same, to the digits shown.
+            if one["lower"] == one["upper"] and one["lower"] is not None:
+                read = float(row[when].partition("±")[0].partition("(")[0])
+                assert read == pytest.approx(one["lower"], rel=2e-3)
     ph = next(row for row in both if row["data-analyte"] == "ph")
     assert float(ph["data-after-lower"]) == 6.0
     assert ph["after"].endswith("(outside)")
