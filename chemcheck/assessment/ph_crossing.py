@@ -22,8 +22,8 @@ THROUGH_RESERVE = "through reserve alkalinity"
 # A curve takes so many samples with both readings, of so many fills.
 LEAST_PAIRS, LEAST_FILLS = 15, 4
 # Curves drawn to tell how unsure the curve is, and quantiles of the reserve's crossing of each.
-DRAWS = 16
-GRID = (0.01, 0.03, *(round(0.05 * k, 2) for k in range(1, 20)), 0.97, 0.99)
+DRAWS = 8
+GRID = (0.01, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
 # Readings of a fill that its own departure from the curve is held against.
 SHRINKAGE = 2.0
 # A pH meter in good hands (memory) [pH].
