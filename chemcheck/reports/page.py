@@ -14,7 +14,7 @@ from chemcheck.reports.document import Document
 from chemcheck.reports.evidence_document import EvidencePage
 from chemcheck.reports.fleet_document import FleetPage
 from chemcheck.reports.text import COLUMNS, OVERVIEW
-from chemcheck.reports.text_layout import TIED, visible
+from chemcheck.reports.text_layout import loosened, visible
 from chemcheck.reports.unit_document import UnitLink, UnitPage
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -105,7 +105,8 @@ def _template(name: str) -> Template:
         undefined=StrictUndefined,
     )
     environment.globals["drawn"] = _drawn
-    environment.filters["loosened"] = _loosened
+    # In a narrow column what is held together would be cut.
+    environment.filters["loosened"] = loosened
     environment.filters["likelihood"] = likelihood_words
     return environment.get_template(name)
 
@@ -113,11 +114,6 @@ def _template(name: str) -> Template:
 def _drawn(chart: Chart) -> Markup:
     """Draw a chart; every text in it was escaped when it was drawn."""
     return Markup(svg_in_page(chart))
-
-
-def _loosened(text: str) -> str:
-    """Let the words of a narrow column break; what is held together there would be cut."""
-    return text.replace(TIED, " ")
 
 
 def _visible(value: object) -> object:

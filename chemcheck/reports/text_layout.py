@@ -91,7 +91,7 @@ def table(titles: Sequence[str], rows: Sequence[Sequence[str]], numeric: Sequenc
     for k in sorted(range(len(longest)), key=longest.__getitem__, reverse=True):
         if _row_width(widths) <= WIDTH:
             break
-        cells = [[*row[:k], _loosened(row[k]), *row[k + 1 :]] for row in cells]
+        cells = [[*row[:k], loosened(row[k]), *row[k + 1 :]] for row in cells]
         widths = _widths(titles, cells, numeric)
     lines = _row(titles, widths, numeric)
     lines.append((" " * GAP).join("-" * width for width in widths))
@@ -114,6 +114,18 @@ def display_width(text: str) -> int:
         0 if unicodedata.combining(letter) else 1 + (unicodedata.east_asian_width(letter) in "WF")
         for letter in text
     )
+
+
+def loosened(text: str) -> str:
+    r"""Let go of all ties but those of a number to its unit and its half width.
+
+    Examples
+    --------
+    >>> loosened(f"at{TIED}least{TIED}2{TIED}(50{TIED}%{TIED}of{TIED}fresh)").split(" ")
+    ['at', 'least', '2', '(50\xa0%', 'of', 'fresh)']
+    """
+    loose = text.replace(TIED, " ").replace(" \u00b1 ", f"{TIED}\u00b1{TIED}")
+    return _APART.sub(TIED, loose)
 
 
 def visible(text: str) -> str:
@@ -163,11 +175,6 @@ def _share(wanted: list[int], columns: Sequence[Sequence[str]], may_break: list[
 
 def _row_width(widths: Sequence[int]) -> int:
     return sum(widths) + GAP * (len(widths) - 1)
-
-
-def _loosened(cell: str) -> str:
-    """Let go of all ties but those of a number to its unit and its half width."""
-    return cell.replace(TIED, " ").replace(" \u00b1 ", f"{TIED}\u00b1{TIED}")
 
 
 def _longest_word(column: Sequence[str]) -> int:
