@@ -30,6 +30,7 @@ from chemcheck.judging.record import (
 )
 from chemcheck.readings.record import REJECTED
 from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
+from chemcheck.readings.text_codes import text_codes
 
 Codes = npt.NDArray[np.int64]
 
@@ -248,7 +249,7 @@ def _confirm_first(judged: Judged, disposition: npt.NDArray[np.int8]) -> Codes:
     )
     at = np.flatnonzero(costly & coolant[judged.set_of_sample])
     if at.size:
-        unit = np.asarray(pd.factorize(samples["unit_id"])[0])
+        unit = text_codes(samples["unit_id"])[0]
         of_unit = np.bincount(unit + 1)
         of_unit[0] = 1  # a sample of no named unit stands alone
         answer[at] += _SINGLE * (of_unit[unit[at] + 1] == 1)

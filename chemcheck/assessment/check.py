@@ -31,12 +31,12 @@ from chemcheck.judging.all_samples import judge
 from chemcheck.judging.doubts import for_columns
 from chemcheck.judging.glycol_of_concentrate import with_glycol_of_concentrate
 from chemcheck.judging.plan import material_codes
-from chemcheck.judging.strata import codes_of
 from chemcheck.judging.uncertainty import MATERIALS, unknown_methods
 from chemcheck.limit_library import default_method, technologies
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.questions import join_questions
 from chemcheck.readings.record import Readings
+from chemcheck.readings.text_codes import text_codes
 from chemcheck.remedies.estimate import Estimate
 
 # Of methods that the library does not know so many are named.
@@ -265,7 +265,7 @@ def _fresh_rows(
         for limit in each.limits
         for bound in limit.bounds
     )
-    _, sample_types = codes_of(readings.samples["sample_type"])
+    _, sample_types = text_codes(readings.samples["sample_type"])
     if not needed or set(sample_types).isdisjoint(FRESH_SAMPLES):
         return None
     fills = number_fills(readings.samples, all_events(readings, events))
@@ -281,6 +281,6 @@ def _cautions(choices: Iterable[SetChoice], technology: pd.Series) -> tuple[str,
         for k in np.unique(choice.set_of_sample[choice.set_of_sample >= 0])
         for key in choice.sets[k].cautions
     ]
-    known = (technologies().get(name) for name in codes_of(technology)[1])
+    known = (technologies().get(name) for name in text_codes(technology)[1])
     own = [key for one in known if one is not None for key in one.cautions]
     return tuple(dict.fromkeys([*keys, *own]))

@@ -9,10 +9,10 @@ import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.errors import UnknownTechnologyError
-from chemcheck.judging.strata import codes_of
 from chemcheck.limit_library import choose, load_set, technologies
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.readings.sample_types import OF_THE_LABORATORY, rows_of_type
+from chemcheck.readings.text_codes import text_codes
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ def default_choice(samples: pd.DataFrame) -> tuple[SetChoice, tuple[str, ...]]:
     assumptions : tuple of str
         One for each technology that the library does not know, or has no set for.
     """
-    strata = [codes_of(samples[name]) for name in ("material", "technology", "glycol_type")]
+    strata = [text_codes(samples[name]) for name in ("material", "technology", "glycol_type")]
     (material, materials), (technology, technologies), (glycol, glycols) = strata
     width_t, width_g = len(technologies) + 1, len(glycols) + 1
     mixed = ((material + 1) * width_t + technology + 1) * width_g + glycol + 1
@@ -142,6 +142,6 @@ def _applies(limit_set: LimitSet, samples: pd.DataFrame) -> npt.NDArray[np.bool_
         ("glycol_type", limit_set.glycols, True),
     ):
         if allowed:
-            codes, names = codes_of(samples[column])
+            codes, names = text_codes(samples[column])
             answer &= np.array([*(name in allowed for name in names), or_unknown])[codes]
     return answer

@@ -8,8 +8,8 @@ import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.errors import UnknownUnitError, not_one_of
-from chemcheck.judging.strata import codes_of
 from chemcheck.readings.sample_types import NOT_OF_A_UNIT, rows_of_type
+from chemcheck.readings.text_codes import text_codes
 
 Rows = npt.NDArray[np.intp]
 
@@ -83,7 +83,7 @@ def unit_samples(samples: pd.DataFrame) -> UnitSamples:
     >>> found.unit_ids, found.of(0), found.latest
     (('A', 'B'), array([2, 0]), array([0, 1]))
     """
-    code, names = codes_of(samples["unit_id"])
+    code, names = text_codes(samples["unit_id"])
     wanted = code >= 0
     wanted[rows_of_type(samples, NOT_OF_A_UNIT)] = False
     rows = np.flatnonzero(wanted)

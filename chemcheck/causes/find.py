@@ -6,9 +6,9 @@ import pandas as pd
 
 from chemcheck.causes.record import Causes
 from chemcheck.judging.plan import material_codes
-from chemcheck.judging.strata import codes_of
 from chemcheck.judging.uncertainty import precision_table
 from chemcheck.readings.record import Readings
+from chemcheck.readings.text_codes import text_codes
 
 
 def find_causes(
@@ -40,7 +40,7 @@ def find_causes(
     interval and its method's uncertainty count once: what laboratory, method and unit share
     with the reference moves both together.
     """
-    _, names = codes_of(readings.samples["material"])
+    _, names = text_codes(readings.samples["material"])
     if "coolant" not in names:
         return None
     if uncertainty is None:

@@ -5,14 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-import pyarrow as pa
 
 from chemcheck.fills import fresh_fill_rows, number_fills
 from chemcheck.fills.event_order import FRESH_SAMPLES, as_number
-from chemcheck.judging.strata import codes_of
 from chemcheck.limit_library.ageing import ageing
 from chemcheck.readings.record import Readings
 from chemcheck.readings.sample_types import NOT_OF_A_UNIT, rows_of_type
+from chemcheck.readings.text_codes import text_codes
 
 Rows = npt.NDArray[np.int64]
 # Above so many samples the sample before is not looked for: the first of the fill stands in.
@@ -92,7 +91,7 @@ def find_references(readings: Readings, log: pd.DataFrame | None = None) -> Refe
     ordered = n <= MOST_ORDERED
     fresh = none
     if log is None and not ordered:
-        unit = group = _unit_codes(samples["unit_id"])
+        unit = group = text_codes(samples["unit_id"])[0]
     else:
         fills = number_fills(samples, log)
         unit, group = fills.unit, fills.group
@@ -104,8 +103,8 @@ def find_references(readings: Readings, log: pd.DataFrame | None = None) -> Refe
     baseline = _first(np.where(use, group, -1), moment)
     before = _before(np.where(use, group, -1), moment) if ordered else baseline
     previous = _before(np.where(use, unit, -1), moment) if ordered else baseline
-    technology, technologies = codes_of(samples["technology"])
-    glycol, glycols = codes_of(samples["glycol_type"])
+    technology, technologies = text_codes(samples["technology"])
+    glycol, glycols = text_codes(samples["glycol_type"])
     itself = np.arange(n)
     return ReferenceRows(
         baseline=baseline,
@@ -127,17 +126,8 @@ def find_references(readings: Readings, log: pd.DataFrame | None = None) -> Refe
 
 
 def _fresh(samples: pd.DataFrame) -> npt.NDArray[np.bool_]:
-    codes, names = codes_of(samples["sample_type"])
+    codes, names = text_codes(samples["sample_type"])
     return np.asarray(np.array([*(name in FRESH_SAMPLES for name in names), False])[codes])
-
-
-def _unit_codes(column: pd.Series) -> Rows:
-    """Return the number of each unit in the order they come; -1 where none is named."""
-    encoded = pa.array(column.astype("str"), pa.large_string()).dictionary_encode()
-    if isinstance(encoded, pa.ChunkedArray):
-        encoded = encoded.combine_chunks()
-    codes = encoded.indices.fill_null(-1)
-    return np.asarray(codes.to_numpy(zero_copy_only=False), dtype=np.int64)
 
 
 def _moments(samples: pd.DataFrame) -> tuple[npt.NDArray[np.float64], float]:

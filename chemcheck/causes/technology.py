@@ -10,10 +10,10 @@ import numpy.typing as npt
 from chemcheck.analytes import vocabulary
 from chemcheck.causes.plan import Plan
 from chemcheck.causes.record import TechnologyCheck
-from chemcheck.judging.strata import codes_of
 from chemcheck.limit_library import technologies
 from chemcheck.limit_library.fresh_coolant import Range, fresh_coolant
 from chemcheck.readings.record import Readings
+from chemcheck.readings.text_codes import text_codes
 
 # One of these alone contradicts; of the others it takes two, since a little of another coolant
 # brings one along (memory).
@@ -51,7 +51,7 @@ def contradicted(readings: Readings) -> Contradicted:
         Only where whole readings lie in ranges that contradict, an organic acid or two
         others; what is merely used up does not, nor does any colour.
     """
-    technology, names = codes_of(readings.samples["technology"])
+    technology, names = text_codes(readings.samples["technology"])
     known = fresh_coolant().contradicts
     n = len(technology)
     weight, which = np.zeros(n, dtype=np.int8), np.zeros(n, dtype=np.int64)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from chemcheck.cli import messages, options
+from chemcheck.cli.imports import import_meanwhile
 from chemcheck.cli.quantities import NAMED_LEVEL, VOLUME
 
 if TYPE_CHECKING:
@@ -91,10 +92,11 @@ def command(
     if job_file is not None and out is None:
         problem = "--job makes an evidence page: say where with --out"
         raise click.UsageError(problem)
-    from chemcheck.assessment.check import check
     from chemcheck.intake.events import read_events
     from chemcheck.intake.read import read_results
 
+    output = "chemcheck.reports.streams" if out is None else "chemcheck.reports.folders"
+    import_meanwhile("chemcheck.assessment.check", output)
     readings = read_results(
         files,
         columns,
@@ -111,6 +113,8 @@ def command(
         )
         readings = with_observations(readings, observed)
     log = None if events is None else read_events(events, decimal=decimal, order=date_order)
+    from chemcheck.assessment.check import check
+
     answer = check(
         readings,
         limit_sets or None,

@@ -14,7 +14,7 @@ import click
 
 from chemcheck._version import __version__
 from chemcheck.cli import messages
-from chemcheck.cli.memory import prefer_small_pages
+from chemcheck.cli.memory import collect_seldom, prefer_small_pages
 
 # Command: the module that holds it, and the line the group's help says of it.
 COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
@@ -90,6 +90,7 @@ class CommandGroup(click.Group):
     ) -> NoReturn:
         """Run a command and leave with its status; every error becomes one line."""
         prefer_small_pages()
+        collect_seldom()
         messages.prepare_streams()
         extra.pop("standalone_mode", None)
         try:

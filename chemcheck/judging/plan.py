@@ -20,7 +20,7 @@ from chemcheck.judging.implied import IMPLY_CONDUCTIVITY
 from chemcheck.judging.record import BoundInForce, Quantity
 from chemcheck.judging.repeatability import OwnRepeatability
 from chemcheck.judging.rules import analytes_of
-from chemcheck.judging.strata import Strata, Stratum, codes_of, stratify
+from chemcheck.judging.strata import Strata, Stratum, stratify
 from chemcheck.judging.uncertainty import (
     MATERIALS,
     PrecisionTable,
@@ -29,6 +29,7 @@ from chemcheck.judging.uncertainty import (
 )
 from chemcheck.limit_library.records import Comparison, Condition, LimitSet, Rule
 from chemcheck.readings.record import ReadingColumn, Readings
+from chemcheck.readings.text_codes import text_codes
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +222,7 @@ def column_quantity(place: int, column: ReadingColumn) -> Quantity:
 
 def material_codes(readings: Readings) -> npt.NDArray[np.int8]:
     """Return 0 for each sample of water and 1 for each of coolant."""
-    codes, names = codes_of(readings.samples["material"])
+    codes, names = text_codes(readings.samples["material"])
     known = np.array([*(MATERIALS.index(name) for name in names), 0], dtype=np.int8)
     return known[codes]
 

@@ -8,6 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.limit_library.records import AnalyteLimit, LimitSet, Rule
+from chemcheck.readings.text_codes import text_codes
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,39 +100,12 @@ def stratify(
     return Strata(kinds, position[mixed])
 
 
-def codes_of(column: pd.Series) -> tuple[npt.NDArray[np.int64], tuple[str, ...]]:
-    """Return the position of each text among the distinct ones, -1 where there is none.
-
-    Parameters
-    ----------
-    column : Series, shape (n,)
-        Text, categorical or not.
-
-    Returns
-    -------
-    codes : ndarray of int64, shape (n,)
-        Positions.
-    names : tuple of str
-        The distinct texts.
-
-    Examples
-    --------
-    >>> codes_of(pd.Series(["hybrid", None, "hybrid"]))
-    (array([ 0, -1,  0]), ('hybrid',))
-    """
-    if isinstance(column.dtype, pd.CategoricalDtype):
-        codes = np.asarray(column.cat.codes, dtype=np.int64)
-        return codes, tuple(map(str, column.cat.categories))
-    places, texts = pd.factorize(column)
-    return np.asarray(places, dtype=np.int64), tuple(map(str, texts))
-
-
 def _codes_if(
     needed: bool, samples: pd.DataFrame, column: str
 ) -> tuple[npt.NDArray[np.int64], tuple[str, ...]]:
     """Return the codes of a column of text, or all unknown if nothing depends on it."""
     if needed:
-        return codes_of(samples[column])
+        return text_codes(samples[column])
     return np.full(len(samples), -1, dtype=np.int64), ()
 
 

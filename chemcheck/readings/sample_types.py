@@ -6,6 +6,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from chemcheck.readings.text_codes import text_codes
+
 ROUTINE = "routine"
 FRESH_FILL = "fresh fill"
 # Reckoned for a refill, not measured: a reference until a sample shows the fill.
@@ -48,7 +50,7 @@ def rows_of_type(samples: pd.DataFrame, types: Collection[str]) -> npt.NDArray[n
     array([1])
     """
     # One pass that costs next to nothing where, as usual, every sample is routine.
-    codes, names = pd.factorize(samples["sample_type"])
+    codes, names = text_codes(samples["sample_type"])
     wanted = np.array([*(name in types for name in names), False])
     if not wanted.any():
         return np.zeros(0, dtype=np.intp)
@@ -63,4 +65,4 @@ def types_present(samples: pd.DataFrame) -> frozenset[str]:
     >>> sorted(types_present(pd.DataFrame({"sample_type": ["routine", "blank", "routine"]})))
     ['blank', 'routine']
     """
-    return frozenset(map(str, pd.factorize(samples["sample_type"])[1]))
+    return frozenset(text_codes(samples["sample_type"])[1])

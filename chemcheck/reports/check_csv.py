@@ -17,8 +17,8 @@ from chemcheck.assessment.frames import result_lists
 from chemcheck.assessment.record import Assessment
 from chemcheck.judging.record import STATE_NAMES, VERDICT_NAMES, Judged
 from chemcheck.judging.result_values import probability_outside, result_values
-from chemcheck.judging.strata import codes_of
 from chemcheck.readings.record import PROBLEM_COLUMNS, QUESTION_COLUMNS
+from chemcheck.readings.text_codes import text_codes
 from chemcheck.reports.check_rows import (
     BlockResults,
     block_results,
@@ -131,7 +131,7 @@ def write_check_csv(assessment: Assessment, folder: Path, *, all_results: bool =
 
 def identity_rows(samples: pd.DataFrame) -> Callable[[slice], pa.LargeStringArray]:
     """Return what writes the first fields of the samples of a stretch, with a last comma."""
-    files, names = codes_of(samples["file"])
+    files, names = text_codes(samples["file"])
     file_texts = csv_fields(pa.array([*names, ""], pa.large_string()))
     file_table = with_end(file_texts, ",")
     row = samples["row"].to_numpy(dtype=np.int64)
@@ -156,8 +156,8 @@ def _verdict_pieces(assessment: Assessment) -> list[OfStretch]:
     judged, samples = assessment.headline, assessment.readings.samples
     day = dates(samples["taken_on"], ",", "", ",")
     fields: list[Texts] = [
-        codes_of(samples["material"]),
-        codes_of(samples["technology"]),
+        text_codes(samples["material"]),
+        text_codes(samples["technology"]),
         (judged.verdict, VERDICT_NAMES),
         (assessment.disposition, DISPOSITIONS),
         (assessment.because, assessment.because_texts),

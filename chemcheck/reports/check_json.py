@@ -14,8 +14,8 @@ from chemcheck.assessment.dispositions import DISPOSITIONS
 from chemcheck.assessment.record import Assessment
 from chemcheck.judging.record import STATE_NAMES, VERDICT_NAMES, Judged
 from chemcheck.judging.result_values import probability_outside, result_values
-from chemcheck.judging.strata import codes_of
 from chemcheck.readings.record import PROBLEM_COLUMNS, QUESTION_COLUMNS
+from chemcheck.readings.text_codes import text_codes
 from chemcheck.reports.cause_json import causes_json
 from chemcheck.reports.check_rows import (
     BlockResults,
@@ -117,14 +117,14 @@ def _sample_writer(
     row = samples["row"].to_numpy(dtype=np.int64)
     day = dates(samples["taken_on"], "null", '"', '"')
     words = {
-        "material": _coded(*codes_of(samples["material"])),
-        "technology": _coded(*codes_of(samples["technology"])),
+        "material": _coded(*text_codes(samples["material"])),
+        "technology": _coded(*text_codes(samples["technology"])),
         "verdict": _coded(judged.verdict, VERDICT_NAMES),
         "verdicts": _verdicts(assessment),
         "disposition": _coded(assessment.disposition, DISPOSITIONS),
         "because": _coded(assessment.because, assessment.because_texts),
     }
-    files = _coded(*codes_of(samples["file"]))
+    files = _coded(*text_codes(samples["file"]))
     ids = {name: _text_column(samples[name]) for name in ("sample_id", "unit_id")}
 
     def opening(rows: slice) -> pa.LargeStringArray:

@@ -1,5 +1,6 @@
 """Answers written as a folder of files, which appears whole or not at all."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -79,27 +80,36 @@ def write_check_folder(
     UnknownSampleError
         If a job's record names a sample that the files do not hold.
     """
+    # Tables mostly wait for the disk: the pages are written meanwhile.
+    with (
+        whole_folder(out, _inputs(assessment)) as folder,
+        ThreadPoolExecutor(1) as beside,
+    ):
+        tables = beside.submit(_write_common, assessment, folder, all_results)
+        _write_pages(assessment, pages, folder)
+        tables.result()
+
+
+def _write_pages(assessment: Assessment, pages: PageChoice, folder: Path) -> None:
+    """Write the page of one unit, or an index with a page for each unit that gets one."""
     of_units = UnitPages.of(assessment, pages.events)
     alone = None if pages.unit is None else of_units.units.find(pages.unit)
     if alone is None and of_units.is_one_unit:
         alone = 0
     evidence = {} if pages.job is None else _evidence(of_units, alone, pages.job)
-    with whole_folder(out, _inputs(assessment)) as folder:
-        _write_common(assessment, folder, all_results)
-        if alone is not None:
-            _write_text(folder / "report.html", write_unit_page(of_units.page(alone)))
-            for name, text in evidence.items():
-                _write_text(folder / name, text)
-            return
-        chosen, left_out = choose_pages(of_units, all_pages=pages.all_pages)
-        of_units.prepare(chosen)
-        links = unit_links(of_units, chosen)
-        write_unit_pages(of_units, links, folder)
-        document = check_document(assessment, PAGE)
-        _write_text(
-            folder / "report.html",
-            write_page(document, finding_charts(document), links, left_out),
-        )
+    for name, text in evidence.items():
+        _write_text(folder / name, text)
+    if alone is not None:
+        _write_text(folder / "report.html", write_unit_page(of_units.page(alone)))
+        return
+    chosen, left_out = choose_pages(of_units, all_pages=pages.all_pages)
+    of_units.prepare(chosen)
+    links = unit_links(of_units, chosen)
+    write_unit_pages(of_units, links, folder)
+    document = check_document(assessment, PAGE)
+    _write_text(
+        folder / "report.html", write_page(document, finding_charts(document), links, left_out)
+    )
 
 
 def _evidence(of_units: UnitPages, alone: int | None, job: JobRecord) -> dict[str, str]:

@@ -32,3 +32,16 @@ def test_it_is_said_before_numpy_is_imported() -> None:
     )
     first, *_, last = done.stdout.split()
     assert (first, last) == ("False", "0")
+
+
+def test_garbage_is_looked_for_seldom() -> None:
+    program = (
+        "import gc, chemcheck.cli.main as c\n"
+        "try: c.main(['--version'])\n"
+        "except SystemExit: pass\n"
+        "print(gc.isenabled(), gc.get_threshold()[0] > 10_000)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], cwd=PROJECT, capture_output=True, text=True, check=True
+    )
+    assert done.stdout.split()[-2:] == ["True", "True"]

@@ -1,10 +1,8 @@
 """Limits that hang on technology or glycol within one set."""
 
 import numpy as np
-import pandas as pd
-import pytest
 
-from chemcheck.judging.strata import codes_of, stratify
+from chemcheck.judging.strata import stratify
 from tests.builders import bound, limit, limit_set, readings, samples
 from tests.judging.conftest import SetPrecision
 from tests.judging.judged import by_one, states, verdicts
@@ -39,9 +37,3 @@ def test_strata_only_divide_where_limits_do() -> None:
     divided = stratify(table, [NITRITE], place)
     assert [each.technology for each in divided.kinds] == ["hybrid", "organic_acid"]
     assert divided.code.tolist() == [0, 1, -1]
-
-
-@pytest.mark.parametrize("dtype", ["str", "category", "object"])
-def test_codes_of_any_kind_of_text(dtype: str) -> None:
-    codes, names = codes_of(pd.Series(["b", None, "a", "b"], dtype=dtype))
-    assert [names[code] if code >= 0 else None for code in codes] == ["b", None, "a", "b"]
