@@ -70,8 +70,7 @@ def say_set_aside(rejected: "pd.DataFrame", written_to: str | None) -> None:
         The file that lists all of it, None where there is none.
     """
     place = f"all in {written_to}" if written_to else "--out DIR lists all"
-    context = click.get_current_context(silent=True)
-    if len(rejected) and context is not None and context.meta.get(QUIET):
+    if len(rejected) and _is_quiet():
         say(f"set aside: {len(rejected):,} of cells, rows, columns and files; {place}")
         return
     counts = rejected["problem"].value_counts(sort=False)
@@ -124,11 +123,19 @@ def lost(readings: "Readings", events: "Events | None", out: Path | None) -> int
     out : Path or None
         Where the files were written.
     """
+    if out is not None and sys.stderr.isatty() and not _is_quiet():
+        say(f"written to {out}: {out / 'report.html'} is the page to look at first")
     say_set_aside(readings.rejected, None if out is None else str(out / "rejected.csv"))
     if events is not None:
         say_set_aside(events.rejected, None)
     anything = len(readings.rejected) or (events is not None and len(events.rejected))
     return SET_ASIDE if anything else DONE
+
+
+def _is_quiet() -> bool:
+    """Return whether the user wants few words."""
+    context = click.get_current_context(silent=True)
+    return context is not None and bool(context.meta.get(QUIET))
 
 
 def _problem(row: Mapping[Hashable, Any]) -> Problem:

@@ -8,7 +8,9 @@ import pytest
 from click.testing import CliRunner
 
 from chemcheck.cli.main import main
+from chemcheck.cli.messages import lost
 from chemcheck.cli.progress_bar import _Bar, shown
+from chemcheck.intake.read import read_results
 from chemcheck.progress import steps
 
 BAD = """Sample No,Unit,Technology,pH,Glycol (vol%)
@@ -87,3 +89,12 @@ def test_no_output_carries_colour(tmp_path, monkeypatch):
     monkeypatch.setenv("NO_COLOR", "1")
     result = CliRunner().invoke(main, ["check", str(file)], color=True)
     assert "\x1b" not in result.output
+
+
+def test_a_person_who_watches_is_told_where_to_look(tmp_path, monkeypatch):
+    file = tmp_path / "bad.csv"
+    file.write_text(BAD, encoding="utf-8")
+    readings = read_results([file])
+    terminal = watched(monkeypatch)
+    assert lost(readings, None, tmp_path / "answer") == 1
+    assert terminal.getvalue().splitlines()[0].endswith("report.html is the page to look at first")
