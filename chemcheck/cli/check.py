@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from chemcheck.cli import messages, options
-from chemcheck.cli.imports import import_meanwhile
+from chemcheck.cli.imports import imported_meanwhile
 from chemcheck.cli.quantities import NAMED_LEVEL, VOLUME
 
 if TYPE_CHECKING:
@@ -96,15 +96,15 @@ def command(
     from chemcheck.intake.read import read_results
 
     output = "chemcheck.reports.streams" if out is None else "chemcheck.reports.folders"
-    import_meanwhile("chemcheck.assessment.check", output)
-    readings = read_results(
-        files,
-        columns,
-        decimal=decimal,
-        date_order=date_order,
-        material=material,
-        technology=technology,
-    )
+    with imported_meanwhile("chemcheck.assessment.check", output):
+        readings = read_results(
+            files,
+            columns,
+            decimal=decimal,
+            date_order=date_order,
+            material=material,
+            technology=technology,
+        )
     if observations is not None:
         from chemcheck.fills.observations import with_observations
 

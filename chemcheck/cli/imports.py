@@ -2,23 +2,32 @@
 
 import importlib
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 
 
-def import_meanwhile(*modules: str) -> None:
-    """Import modules in a thread of their own.
+@contextmanager
+def imported_meanwhile(*modules: str) -> Iterator[None]:
+    """Import modules in a thread of their own while something else is done.
 
     Parsing a file leaves Python's lock alone for most of its time, which importing needs: of a
-    batch the two together take little longer than the first. Whoever imports one of the
-    modules meanwhile waits for it, as always; an error shows there.
+    batch the two together take little longer than the first. At the end it is waited for, also
+    where the work failed: a program must not end while it imports.
 
     Parameters
     ----------
     *modules : str
-        Their full names.
+        Their full names. One that cannot be imported shows where it is asked for.
     """
-    threading.Thread(target=_import, args=modules).start()
+    thread = threading.Thread(target=_import, args=modules)
+    thread.start()
+    try:
+        yield
+    finally:
+        thread.join()
 
 
 def _import(*modules: str) -> None:
     for name in modules:
-        importlib.import_module(name)
+        with suppress(ImportError):
+            importlib.import_module(name)

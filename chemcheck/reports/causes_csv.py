@@ -49,11 +49,13 @@ def write_causes_csv(assessment: Assessment, folder: Path) -> None:
     if causes is None or n > MOST_LISTED:
         return
     schema = pa.schema([(name, _type_of(name)) for name in CAUSE_COLUMNS])
-    with pyarrow.csv.CSVWriter(
-        str(folder / "causes.csv"),
-        schema,
-        write_options=pyarrow.csv.WriteOptions(quoting_style="needed", quoting_header="needed"),
-    ) as writer:
+    # Older releases of the writer quote every name of a header, whatever is asked.
+    plain = pyarrow.csv.WriteOptions(include_header=False, quoting_style="needed")
+    with (
+        (folder / "causes.csv").open("wb") as file,
+        pyarrow.csv.CSVWriter(file, schema, write_options=plain) as writer,
+    ):
+        file.write(f"{','.join(CAUSE_COLUMNS)}\n".encode())
         for start in range(0, n, STRETCH):
             rows = slice(start, min(start + STRETCH, n))
             writer.write_table(_table(causes, assessment.readings.samples, rows, schema))

@@ -51,7 +51,7 @@ def figure_pieces(
         yield from _figure(f"{opening}{json_value(one.label)}: ", Interval(u, u))
         opening = ", "
     yield _same("}", sampled.lower.size)
-    why = pa.array(figures.why_none(), pa.large_string())
+    why = pa.array(figures.why_none().tolist(), pa.large_string())
     texts = json_strings(pc.replace_with_mask(why, pc.equal(why, ""), pa.scalar(None, why.type)))
     yield _same(', "indices_why_empty": ', len(texts))
     yield each_row(texts)

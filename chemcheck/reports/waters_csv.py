@@ -87,7 +87,7 @@ def _samples(water: WaterAssessment, rows: slice) -> dict[str, pa.Array]:
 
 def _columns(figures: WaterFigures) -> Iterator[tuple[str, pa.Array]]:
     """Return the columns of figures by name."""
-    yield "why_empty", pa.array(figures.why_none(), pa.large_string())
+    yield "why_empty", pa.array(figures.why_none().tolist(), pa.large_string())
     for name, ends in (
         ("larson_skold", figures.larson_skold),
         ("chloride_sulfate_ratio", figures.chloride_sulfate_ratio),
