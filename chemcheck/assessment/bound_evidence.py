@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-import yaml
 
 from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.forecast import Forecast
@@ -18,6 +17,7 @@ from chemcheck.assessment.trend_rows import TrendRows, trend_rows
 from chemcheck.limit_library import limit_folder
 from chemcheck.planning import ReleaseComparison, compare_release, holm
 from chemcheck.readings.record import READ, Readings
+from chemcheck.units import read_yaml
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -103,8 +103,7 @@ def bound_evidence(forecast: Forecast) -> BoundEvidence:
 
 @cache
 def _page() -> Mapping[str, Any]:
-    page: Mapping[str, Any] = yaml.safe_load((limit_folder() / FILE).read_text(encoding="utf-8"))
-    return page
+    return read_yaml(limit_folder() / FILE)
 
 
 def _compared(

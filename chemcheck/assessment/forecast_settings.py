@@ -3,10 +3,9 @@
 from dataclasses import dataclass
 from typing import Self
 
-import yaml
-
 from chemcheck.errors import LimitFileError
 from chemcheck.limit_library import limit_folder
+from chemcheck.units import read_yaml
 
 FILE = "forecast.yaml"
 
@@ -68,7 +67,7 @@ class ForecastSettings:
         0.05
         """
         path = limit_folder() / FILE
-        settings = yaml.safe_load(path.read_text(encoding="utf-8"))["settings"]
+        settings = read_yaml(path)["settings"]
         unknown = set(settings) - set(cls.__dataclass_fields__)
         if unknown:
             raise LimitFileError(str(path), None, min(unknown), "no setting of a forecast")

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 from typing import Self
 
 import numpy as np
-import yaml
 
 from chemcheck.errors import LimitFileError
 from chemcheck.limit_library import limit_folder
 from chemcheck.planning.best_interval import demand_cost
+from chemcheck.units import read_yaml
 
 FILE = "interval.yaml"
 COSTS = ("planned_cost", "failure_cost", "correction_cost", "sample_cost")
@@ -90,7 +90,7 @@ class IntervalSettings:
         ValueError: planned cost: 0: expected a finite number above 0
         """
         path = limit_folder() / FILE
-        settings = yaml.safe_load(path.read_text(encoding="utf-8"))["settings"]
+        settings = read_yaml(path)["settings"]
         unknown = set(settings) - set(cls.__dataclass_fields__)
         if unknown:
             raise LimitFileError(str(path), None, min(unknown), "no setting of an interval")

@@ -4,9 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-import yaml
-
 from chemcheck.limit_library import limit_folder
+from chemcheck.units import read_yaml
 
 FILE = "unlogged_events.yaml"
 NOTHING, DOSE = "nothing", "dose"
@@ -51,7 +50,7 @@ def event_signs() -> EventSigns:
     >>> sorted(event_signs().shares)
     ['boil-off', 'change', 'partial change', 'premix top-up', 'water top-up']
     """
-    page = yaml.safe_load((limit_folder() / FILE).read_text(encoding="utf-8"))
+    page = read_yaml(limit_folder() / FILE)
     events = page["events"]
     return EventSigns(
         initial=frozenset(page["in_the_fill_from_the_start"]["analytes"]),

@@ -7,11 +7,11 @@ from functools import cache
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-import yaml
 
 from chemcheck.fills.event_order import events_before
 from chemcheck.fills.fill_numbers import STARTS_A_FILL, Fills
 from chemcheck.limit_library import limit_folder
+from chemcheck.units import read_yaml
 
 Floats = npt.NDArray[np.float64]
 Integers = npt.NDArray[np.int64]
@@ -53,7 +53,7 @@ def dilution_library() -> DilutionLibrary:
     >>> dilution_library().references[0]
     'glycol'
     """
-    page = yaml.safe_load((limit_folder() / FILE).read_text(encoding="utf-8"))
+    page = read_yaml(limit_folder() / FILE)
     words = page["fluids"]
     return DilutionLibrary(
         diluted=frozenset(page["diluted"]["analytes"]),
