@@ -19,7 +19,7 @@ from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.forecast_assumptions import forecast_assumptions
 from chemcheck.assessment.forecast_settings import ForecastSettings
 from chemcheck.assessment.measure_dilution import measure_dilution
-from chemcheck.assessment.odd_samples import held_out, odd_samples
+from chemcheck.assessment.odd_samples import held_out, odd_samples, samples_asked_about
 from chemcheck.assessment.set_choices import default_choice, named_choices
 from chemcheck.assessment.suggested_events import accept_events, suggest_events
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
@@ -70,11 +70,11 @@ class Forecast:
     suggestions : DataFrame
         Events that nobody logged, as `suggest_events` gives them.
     accepted : bool
-        Whether they were taken as logged.
+        Whether they were taken as logged, and the odd samples were held out.
     tracer : str or None
         The inert analyte that premix was told by.
     held_out : ndarray of bool, shape (n_samples,)
-        Samples left out as asked.
+        Samples left out: as asked, and the odd ones where suggestions were accepted.
     odd_samples : DataFrame
         Samples that may not belong to their unit, as `odd_samples` gives them.
     readings : Readings
@@ -141,7 +141,8 @@ def forecast(
     settings : ForecastSettings or None
         Risk, lead time and the other choices; those of the library otherwise.
     accept_suggestions : bool, default False
-        Whether events that the readings suggest count as logged.
+        Whether events that the readings suggest count as logged, and samples that do not look
+        like their unit are left out.
     tracer : str or None
         An inert analyte that no top-up brings, to tell premix from water by.
     hold_out : sequence of str
@@ -172,6 +173,11 @@ def forecast(
         problem = f"tracer {tracer!r}: nothing was read of it; expected one of: {names}"
         raise NotEnoughDataError(problem)
     dilution = measure_dilution(readings, rows, rows.usable, tracer)
+    odd = odd_samples(readings, rows, dilution)
+    if accept_suggestions and len(odd):
+        left_out |= samples_asked_about(odd, len(left_out))
+        rows = trend_rows(readings, events, axis, technology, left_out)
+        dilution = measure_dilution(readings, rows, rows.usable, tracer)
     if limits:
         choice = named_choices(readings.samples, limits)[0]
         assumptions: tuple[str, ...] = ()
@@ -222,7 +228,7 @@ def forecast(
         accepted=accept_suggestions,
         tracer=tracer,
         held_out=left_out,
-        odd_samples=odd_samples(readings, rows, dilution),
+        odd_samples=odd,
         readings=readings,
         events=events,
         sets=choice.sets,

@@ -114,6 +114,32 @@ def held_out(samples: pd.DataFrame, wanted: Sequence[str]) -> Bools:
     return mask
 
 
+def samples_asked_about(odd: pd.DataFrame, samples: int) -> Bools:
+    """Return which samples a table of odd samples is about, both bottles of a swap.
+
+    Parameters
+    ----------
+    odd : DataFrame
+        As `odd_samples` gives it.
+    samples : int
+        How many samples there are.
+
+    Returns
+    -------
+    ndarray of bool, shape (samples,)
+
+    Examples
+    --------
+    >>> samples_asked_about(pd.DataFrame({"row": [2, 1], "other": [3, -1]}), 4)
+    array([False,  True,  True,  True])
+    """
+    mask = np.zeros(samples, dtype=bool)
+    for name in ("row", "other"):
+        places = odd[name].to_numpy(dtype=np.int64)
+        mask[places[places >= 0]] = True
+    return mask
+
+
 def _of_technology(
     readings: Readings, rows: TrendRows, dilution: Dilution, pooled: Bools
 ) -> Iterator[tuple[int, float, str, int, float, str]]:

@@ -37,7 +37,8 @@ AXES = ("hours", "distance", "days")
 @click.option(
     "--accept-suggestions",
     is_flag=True,
-    help="Take events that the readings suggest as logged; a change begins a new fill.",
+    help="Take events that the readings suggest as logged (a change begins a new fill), and leave "
+    "out samples that do not look like their unit.",
 )
 @click.option(
     "--tracer",

@@ -22,7 +22,7 @@ def odd_sample_document(forecast: Forecast) -> list[dict[str, Any]]:
     -------
     list of dict
         ``file``, ``row``, ``unit_id``, ``kind``, ``distance``, ``factor``, ``swapped_with`` (row
-        of the other bottle), ``question``.
+        of the other bottle), ``question``, ``held_out`` (whether it was left out).
     """
     samples = forecast.readings.samples
     return [
@@ -35,6 +35,7 @@ def odd_sample_document(forecast: Forecast) -> list[dict[str, Any]]:
             "factor": None if np.isnan(odd["factor"]) else float(odd["factor"]),
             "swapped_with": int(samples["row"].iloc[odd["other"]]) if odd["other"] >= 0 else None,
             "question": odd["question"],
+            "held_out": bool(forecast.held_out[odd["row"]]),
         }
         for odd in forecast.odd_samples.to_dict("records")
     ]
@@ -58,6 +59,9 @@ def odd_sample_lines(forecast: Forecast) -> list[str]:
     if len(asked) > LISTED:
         lines.append(f"And {len(asked) - LISTED:,} more: --format json lists all.")
     lines.append(
-        "These samples were used: sample anew, or leave one out with --hold-out and its row."
+        "These samples were held out of all trends, as suggested: sample anew."
+        if forecast.accepted
+        else "These samples were used: sample anew, leave one out with --hold-out and its row, or "
+        "all with --accept-suggestions."
     )
     return lines

@@ -113,6 +113,22 @@ def test_they_are_used_unless_held_out(find):
     assert used == 2
 
 
+def test_accepting_suggestions_holds_out_both_bottles_and_says_so(find):
+    readings, _ = find(swapped(fleet(3), 15, 51))
+    sets = ["heavy_duty_additive_in_service"]
+    used, accepted = (forecast(readings, limits=sets, accept_suggestions=yes) for yes in (0, 1))
+    by_hand = forecast(readings, limits=sets, hold_out=["17", "53"], accept_suggestions=True)
+    assert np.flatnonzero(accepted.held_out).tolist() == [15, 51]
+    assert not used.held_out.any()
+    pd.testing.assert_frame_equal(accepted.analytes, by_hand.analytes)
+    said = [forecast_document(one)["odd_samples"][0]["held_out"] for one in (used, accepted)]
+    assert said == [False, True]
+    text = " ".join(forecast_text(accepted).split())
+    assert "These samples were held out of all trends" in text
+    assert "These samples were used" not in text
+    assert "all with --accept-suggestions" in " ".join(forecast_text(used).split())
+
+
 @pytest.mark.parametrize("row", ["999", "other.csv:17", "many"])
 def test_a_row_to_hold_out_that_is_none_is_one_clear_line(find, row):
     readings, _ = find(fleet(0))
