@@ -81,6 +81,7 @@ class Balances:
     events: pd.DataFrame | None
     sizes: SystemSizes
     water: Mapping[str, Range] = field(default_factory=dict)
+    _mixed: dict[int, MixedTechnology | None] = field(default_factory=dict, repr=False)
 
     def of_sample(self, row: int) -> SampleBalance:
         """Balance one sample.
@@ -107,10 +108,26 @@ class Balances:
         return SampleBalance(
             contaminants=self._contaminants(row, fresh, needs),
             reserve=reserve_balance(self.judged, row, fresh, self._fluids),
-            mixed=mixed_technologies(self.judged, row, fresh, self._by_technology),
+            mixed=self.mixed_of(row),
             needs=tuple(needs),
             expected=self._expected(row),
         )
+
+    def mixed_of(self, row: int) -> MixedTechnology | None:
+        """Return the coolant of another technology that is found in a sample of coolant.
+
+        Parameters
+        ----------
+        row : int
+            Its position.
+        """
+        if row not in self._mixed:
+            fresh = self.fresh_of(row)
+            found = None
+            if fresh not in (-1, row):
+                found = mixed_technologies(self.judged, row, fresh, self._by_technology)
+            self._mixed[row] = found
+        return self._mixed[row]
 
     def _expected(self, row: int) -> ExpectedComparison | None:
         if row not in self._first_samples:

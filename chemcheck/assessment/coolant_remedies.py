@@ -68,7 +68,9 @@ class Needed:
     faults: tuple[str, ...]
 
 
-def coolant_drafts(levels: SampleLevels, volumes: Volumes) -> Iterator[Draft]:
+def coolant_drafts(
+    levels: SampleLevels, volumes: Volumes, *, change: bool = False
+) -> Iterator[Draft]:
     """Give the remedies of one coolant.
 
     Parameters
@@ -77,13 +79,15 @@ def coolant_drafts(levels: SampleLevels, volumes: Volumes) -> Iterator[Draft]:
         What it holds, and its bounds.
     volumes : Volumes
         Of its system.
+    change : bool
+        Whether a change is asked for, even if replacing nothing would do by the bounds.
     """
-    if not levels.troubled.any():
+    if not levels.troubled.any() and not change:
         return
     needed = _needed(levels)
     if needed.share <= remedy_setting("most_replaced"):
         yield from _in_place(levels, volumes, needed)
-    if needed.share > 0.0:
+    if needed.share > 0.0 or change:
         yield _change(levels, volumes, needed)
 
 
@@ -240,6 +244,7 @@ def _change(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Draft:
         needs=tuple(
             dict.fromkeys((*volumes.needs, *_fill_needs(levels), *_to_measure(levels, lower)))
         ),
+        keeps_fill=False,
     )
 
 

@@ -16,13 +16,18 @@ from chemcheck.judging.record import (
     VERDICT_NAMES,
     Judged,
 )
+from chemcheck.judging.repeatability import OwnRepeatability
 from chemcheck.readings.record import ABSENT, READ, Coded, Readings
 
 Rows = npt.NDArray[np.intp]
 
 
 def judge_drafts(
-    judged: Judged, rows: Sequence[int], drafts: Sequence[Draft], fresh: Sequence[int]
+    judged: Judged,
+    rows: Sequence[int],
+    drafts: Sequence[Draft],
+    fresh: Sequence[int],
+    own: Sequence[OwnRepeatability] = (),
 ) -> list[Remedy]:
     """Judge remedies for what they lead to, all in one.
 
@@ -36,6 +41,8 @@ def judge_drafts(
         The remedies.
     fresh : sequence of int, of length n
         Position of the fresh fill of each; -1 where there is none.
+    own : sequence of OwnRepeatability, optional
+        The laboratories' own, where it stood in for the library's uncertainty.
 
     Returns
     -------
@@ -56,7 +63,15 @@ def judge_drafts(
             reference[k] = n + shown.index(place)
     sets = judged.set_of_sample[at].copy()
     sets[n:] = -1
-    after = judge(readings, judged.sets, sets, rule=judged.rule, name=judged.name, fresh=reference)
+    after = judge(
+        readings,
+        judged.sets,
+        sets,
+        rule=judged.rule,
+        name=judged.name,
+        fresh=reference,
+        own=tuple(own),
+    )
     return [_remedy(draft, after, k) for k, draft in enumerate(drafts)]
 
 
@@ -118,5 +133,6 @@ def _remedy(draft: Draft, after: Judged, row: int) -> Remedy:
         cautions=draft.cautions,
         needs=needs,
         verdict=VERDICT_NAMES[after.verdict[row]],
-        feasible=not broken and bool(after.verdict[row] != UNFIT),
+        feasible=not broken and not draft.refused and bool(after.verdict[row] != UNFIT),
+        held_back=draft.held_back,
     )

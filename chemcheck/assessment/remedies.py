@@ -9,6 +9,7 @@ import numpy.typing as npt
 from chemcheck.assessment.balances import Balances
 from chemcheck.assessment.coolant_remedies import coolant_drafts
 from chemcheck.assessment.dispositions import of_new_coolant
+from chemcheck.assessment.mixed_fill import asks_for_change, for_mixed_fill
 from chemcheck.assessment.predicted_states import judge_drafts
 from chemcheck.assessment.remedy_record import Draft, Predicted, Remedy
 from chemcheck.assessment.remedy_volumes import Volumes
@@ -16,6 +17,7 @@ from chemcheck.assessment.sample_levels import SampleLevels
 from chemcheck.assessment.system_size import SystemSizes
 from chemcheck.assessment.water_remedies import water_drafts
 from chemcheck.judging.record import FIT, NOT_DECIDED, Judged
+from chemcheck.judging.repeatability import OwnRepeatability
 
 
 @dataclass(frozen=True)
@@ -32,12 +34,15 @@ class Remedies:
         Knows the fresh fill of each sample.
     confirm : ndarray of bool, shape (n_samples,)
         Whose advice must be confirmed first, apart from those that are undecided.
+    own : tuple of OwnRepeatability
+        The laboratories' own, where it stood in for the library's uncertainty in the verdicts.
     """
 
     judged: Judged
     sizes: SystemSizes
     balances: Balances
     confirm: npt.NDArray[np.bool_]
+    own: tuple[OwnRepeatability, ...] = ()
     _known: dict[int, tuple[Remedy, ...]] = field(default_factory=dict, repr=False)
 
     def of_sample(self, row: int) -> tuple[Remedy, ...]:
@@ -76,7 +81,7 @@ class Remedies:
                 of_row.append(row)
                 drafts.append(draft)
                 fresh.append(reference)
-        remedies = judge_drafts(self.judged, of_row, drafts, fresh)
+        remedies = judge_drafts(self.judged, of_row, drafts, fresh, self.own)
         for row in dict.fromkeys(of_row):
             mine = [k for k, one in enumerate(of_row) if one == row]
             mine.sort(key=lambda k: (_order(remedies[k]), drafts[k].litres))
@@ -91,12 +96,17 @@ class Remedies:
         levels = SampleLevels(self.judged, row, fresh, bool(open_still or self.confirm[row]))
         if levels.limit_set.material == "water":
             return water_drafts(levels)
-        return coolant_drafts(levels, Volumes(*self.sizes.of(row)))
+        mixed = self.balances.mixed_of(row)
+        drafts = coolant_drafts(levels, Volumes(*self.sizes.of(row)), change=asks_for_change(mixed))
+        return drafts if mixed is None else for_mixed_fill(drafts, mixed)
 
 
-def _order(remedy: Remedy) -> int:
-    """Feasible remedies come first; whether one is fit or waits for a reading is no matter."""
-    return 0 if remedy.feasible else 1
+def _order(remedy: Remedy) -> tuple[bool, bool]:
+    """Feasible remedies come first, and of these what nothing holds back.
+
+    Whether one is fit or waits for a reading is no matter.
+    """
+    return not remedy.feasible, remedy.held_back is not None
 
 
 __all__ = ["Predicted", "Remedies", "Remedy"]

@@ -46,6 +46,12 @@ class Draft:
         Keys.
     needs : tuple of str
         What was not known.
+    keeps_fill : bool
+        Whether part of the old fill stays on purpose.
+    held_back : str or None
+        Why others come first, however cheap it is.
+    refused : bool
+        Whether that rules it out.
     """
 
     title: str
@@ -55,6 +61,9 @@ class Draft:
     litres: float
     cautions: tuple[str, ...]
     needs: tuple[str, ...]
+    keeps_fill: bool = True
+    held_back: str | None = None
+    refused: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +72,7 @@ class Remedy:
 
     Parameters
     ----------
-    title, steps, cautions, needs
+    title, steps, cautions, needs, held_back
         As in `Draft`.
     predicted : tuple of Predicted
         Of every analyte that a bound decides and the remedy's outcome is known of.
@@ -72,7 +81,8 @@ class Remedy:
         the sample's own. Often undecided, because what does not mix in proportion, such as
         pH, has to be measured afterwards.
     feasible : bool
-        Whether nothing that is known of the outcome is beyond a bound.
+        Whether nothing that is known of the outcome is beyond a bound, and nothing rules
+        it out.
     """
 
     title: str
@@ -82,3 +92,4 @@ class Remedy:
     needs: tuple[str, ...]
     verdict: str
     feasible: bool
+    held_back: str | None = None

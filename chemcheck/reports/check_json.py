@@ -85,6 +85,7 @@ def write_check_json(
     """
     told = ToldSamples(assessment)
     begun = {**document_head(assessment, schema), **head, "told_in_full": told.head()}
+    begun["assumptions"] = [*begun["assumptions"], *told.assumptions()]
     opened = json_value(begun)
     file.write(opened[:-1].encode())
     file.write(b', "samples": [')

@@ -40,10 +40,14 @@ def _heading(place: int, remedy: Remedy, open_still: bool) -> str:
     if open_still:
         lead += ", if it is confirmed"
     tail = "" if remedy.feasible else " (not enough by itself)"
+    if remedy.held_back is not None:
+        tail = " (only after a change)" if remedy.feasible else " (refused)"
     return f"{lead}: {remedy.title[:1].lower()}{remedy.title[1:]}{tail}"
 
 
 def _items(remedy: Remedy, told: set[str]) -> Iterator[str]:
+    if remedy.held_back is not None:
+        yield remedy.held_back
     yield from remedy.steps
     if remedy.predicted:
         yield f"It leads to {_outcome(remedy)}."

@@ -43,6 +43,16 @@ class ToldSamples:
         """Return how many samples have balances and remedies, and how many there are."""
         return {"samples": int(self.rows.size), "of": self._assessment.headline.verdict.size}
 
+    def assumptions(self) -> list[str]:
+        """Say of which samples balances and remedies are not worked out, if of any."""
+        told, of = self.rows.size, self._assessment.headline.verdict.size
+        if told == of:
+            return []
+        return [
+            f"balances and remedies are worked out for the {told:,} worst of {of:,} samples: check "
+            "a part of the file by itself for those of others"
+        ]
+
     def remedies(self, rows: slice) -> Pieces:
         """Return the remedies of a stretch of samples as JSON lists."""
         remedies = self._assessment.remedies
@@ -77,6 +87,7 @@ def _remedy(one: Remedy) -> dict[str, Any]:
         "predicted": [each._asdict() for each in one.predicted],
         "verdict": one.verdict,
         "feasible": one.feasible,
+        "held_back": one.held_back,
         "cautions": list(one.cautions),
         "needs": list(one.needs),
     }

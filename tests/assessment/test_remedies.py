@@ -209,3 +209,27 @@ def test_a_set_of_ones_own_is_kept():
     remedy = check(read, own).remedies.of_sample(0)[0]
     assert outcome(remedy, "chloride").upper < 50.0
     assert remedy.verdict == "fit"
+
+
+def test_a_laboratorys_own_repeatability_judges_outcomes_too():
+    # 24 pairs 0.2 % apart, in place of the 7.5 % of the library: 103 is beyond 100 mg/L for
+    # sure, and what is planned with that little margin has to be judged with it as well.
+    pairs = np.repeat(20.0 + np.arange(24.0), 2) * np.tile([1.0, 1.002], 24)
+    cells = {
+        "chloride": [103.0, *pairs], "ph:neat": [9.0] * 49, "glycol:by_volume": [50.0] * 49,
+        "nitrite": [1800.0] * 49, "sulfate": [20.0] * 49,
+    }  # fmt: skip
+    read = readings(
+        cells,
+        technology=TECHNOLOGY,
+        unit_id="U1",
+        sample_id=["T", *np.repeat([f"S{k}" for k in range(24)], 2)],
+        sample_type=["routine", *["routine", "duplicate"] * 24],
+        taken_on=np.datetime64("2025-03-01", "s"),
+    )
+    answer = check(read, system=exact(12.0))
+    assert any("used in place of the library's uncertainty" in one for one in answer.assumptions)
+    remedy = first(answer)
+    found = outcome(remedy, "chloride")
+    assert 95.0 < found.upper < 100.0
+    assert found.verdict in ("inside", "warning")

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from chemcheck.assessment.record import Assessment
-from chemcheck.reports import check_rows
+from chemcheck.reports import check_rows, told_json
 from chemcheck.reports.check_json import write_check_json
 from chemcheck.reports.check_summary import check_summary
 from chemcheck.reports.json_text import json_value
@@ -47,7 +47,7 @@ def test_head_counts_and_samples() -> None:
         assert [each["title"] for each in sample["remedies"]] == [each.title for each in told]
     remedy = found["samples"][0]["remedies"][0]
     assert set(remedy) == {
-        "title", "steps", "predicted", "verdict", "feasible", "cautions", "needs"
+        "title", "steps", "predicted", "verdict", "feasible", "held_back", "cautions", "needs"
     }  # fmt: skip
     assert set(remedy["predicted"][0]) == {"analyte", "lower", "upper", "verdict"}
     assert all(sample["balances"] is None for sample in found["samples"])
@@ -119,6 +119,14 @@ def test_stretches_do_not_show(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(check_rows, "BLOCK", 3)
     write_check_json(checked(), less)
     assert whole.getvalue() == less.getvalue()
+
+
+def test_says_of_which_samples_no_remedies_are_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(told_json, "TOLD", 2)
+    found = document(checked())
+    assert found["told_in_full"] == {"samples": 2, "of": 5}
+    assert "worked out for the 2 worst of 5 samples" in found["assumptions"][-1]
+    assert sum(bool(sample["remedies"]) for sample in found["samples"]) <= 2
 
 
 def test_text_that_json_must_escape() -> None:

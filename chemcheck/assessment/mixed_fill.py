@@ -1,0 +1,72 @@
+"""Remedies of a fill in which a coolant of another technology was found: a change comes first."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from chemcheck.assessment.remedy_record import Draft
+from chemcheck.causes import MixedTechnology
+from chemcheck.causes.mixed_technologies import mixed_coolant_settings
+from chemcheck.limit_library import technologies
+from chemcheck.units.number_text import number
+
+_CONFIRM = "confirm_first"
+
+
+def asks_for_change(mixed: MixedTechnology | None) -> bool:
+    """Return whether so much of another coolant is, or may be, inside that all is changed."""
+    return mixed is not None and mixed_coolant_settings()[2][-1] in mixed.bands
+
+
+def for_mixed_fill(drafts: Iterable[Draft], mixed: MixedTechnology) -> Iterator[Draft]:
+    """Hold back what leaves the mixture inside, as far as its share asks for a change.
+
+    Parameters
+    ----------
+    drafts : iterable of Draft
+        Remedies of one sample.
+    mixed : MixedTechnology
+        What was found in it.
+
+    Yields
+    ------
+    Draft
+        The same, in the same order. What keeps part of the fill is refused where the share
+        surely asks for a change, and comes after the change where it may. Where the share
+        asks for a measurement, that is needed first.
+    """
+    bands = mixed_coolant_settings()[2]
+    surely = mixed.bands[0] == bands[-1]
+    measures = [band.do for band in mixed.bands if band not in (bands[0], bands[-1])]
+    for draft in drafts:
+        cautions = tuple(dict.fromkeys((*draft.cautions, _CONFIRM)))
+        if not draft.keeps_fill:
+            yield replace(draft, cautions=cautions)
+            continue
+        needs = (*draft.needs, *(f"{_share(mixed)}: {do}" for do in measures))
+        if not asks_for_change(mixed):
+            yield replace(draft, cautions=cautions, needs=needs)
+            continue
+        yield replace(
+            draft,
+            cautions=cautions,
+            needs=draft.needs if surely else needs,
+            held_back=_reason(mixed, surely),
+            refused=surely,
+        )
+
+
+def _share(mixed: MixedTechnology) -> str:
+    known = technologies().get(mixed.technology)
+    title = mixed.technology if known is None else known.title
+    ends = mixed.fraction.lower, mixed.fraction.upper
+    low, high = (number(100.0 * float(end), 2) for end in ends)
+    return f"{low} to {high} % of the coolant looks like {title}"
+
+
+def _reason(mixed: MixedTechnology, surely: bool) -> str:
+    *_, before, last = mixed_coolant_settings()[2]
+    outcome = "This is refused" if surely else "This comes after a change"
+    return (
+        f"{outcome}: {_share(mixed)}, and it stays inside. From {number(100.0 * before.upto)} % "
+        f"on: {last.do} ({last.source}; {last.evidence})."
+    )
