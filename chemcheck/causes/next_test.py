@@ -3,9 +3,10 @@
 import numpy as np
 
 from chemcheck.causes.evidence import evidence
+from chemcheck.causes.moves import move_of
 from chemcheck.causes.plan import NEEDS, Plan
 from chemcheck.causes.quantities import Quantities
-from chemcheck.causes.ranking import Ranking, move_of, rank
+from chemcheck.causes.ranking import Ranking, rank
 from chemcheck.causes.sentences import unread
 from chemcheck.limit_library.cause_records import DERIVED, Feature
 from chemcheck.limit_library.cause_tests import CauseTest, cause_tests

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from chemcheck.analytes import vocabulary
+from chemcheck.causes.moves import SharedMoves, shared_moves
 from chemcheck.causes.references import ReferenceRows
 from chemcheck.limit_library.ageing import ageing
 from chemcheck.limit_library.cause_records import DERIVED, Feature, Signature
@@ -109,6 +110,8 @@ class Plan:
         By cause, the features that bring it up.
     once : tuple of ndarray of int
         Features of a cause of which only the one that says most counts.
+    moves : SharedMoves
+        What causes explain of each other's evidence.
     applies : ndarray of bool, shape (n_features, n_technologies + 1)
         Whether a feature is looked at in a technology; the last is that of the unknown.
     cause_applies : ndarray of bool, shape (n_causes, n_technologies + 1)
@@ -139,6 +142,7 @@ class Plan:
     quantities: tuple[QuantityFeatures, ...]
     keys: tuple[npt.NDArray[np.intp], ...]
     once: tuple[npt.NDArray[np.intp], ...]
+    moves: SharedMoves
     applies: npt.NDArray[np.bool_]
     cause_applies: npt.NDArray[np.bool_]
     glycol_applies: npt.NDArray[np.bool_]
@@ -195,6 +199,7 @@ def make_plan(
             for w in of_cause
         ),
         once=_counted_once(features, of_cause),
+        moves=shared_moves(causes, features, of_cause),
         applies=np.array(
             [[not one.technologies or t in one.technologies for t in names] for one in features],
             dtype=np.bool_,

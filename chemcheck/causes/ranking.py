@@ -1,14 +1,12 @@
 """Causes ranked: each by its own evidence, then by what the first ones leave unexplained."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 import numpy.typing as npt
 
+from chemcheck.causes.explaining import explain
 from chemcheck.causes.plan import Plan
-from chemcheck.limit_library.cause_records import Feature
 
 Singles = npt.NDArray[np.float32]
 IMPOSSIBLE = np.float32(-np.inf)
@@ -16,6 +14,12 @@ IMPOSSIBLE = np.float32(-np.inf)
 TOLD, MOST_RAISED = 5, 3
 # With less evidence than this no cause is told of [log10].
 LEAST_TOLD = 0.1
+# Where fewer of some samples are gone on with, they are picked out of the rest first.
+_MANY = 0.5
+_LAST = np.int16(np.iinfo(np.int16).max)
+# Weights no further apart are equal, and reach a bound that they are so near to [log10]: the
+# order in which evidence is added up must decide nothing.
+_ROUNDING = np.float32(1e-4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,35 +94,44 @@ def raise_causes(
     n = weight.shape[1]
     order = np.full((TOLD, n), -1, dtype=np.int16)
     raised = np.zeros(n, dtype=np.int8)
-    left = np.where(thought_of(plan, found), weight, IMPOSSIBLE)
+    some, left = found, np.where(thought_of(plan, found), weight, IMPOSSIBLE)
     at = np.arange(n)
-    some = found
     for place in range(MOST_RAISED):
-        if not at.size:
-            break
-        best = left.argmax(axis=0)
-        value = left[best, np.arange(at.size)]
-        good = np.flatnonzero(value >= plan.settings.told_from)
-        # Samples of one cause stand together, so that each cause is explained at one go.
-        good = good[np.argsort(best[good], kind="stable")]
-        at, best, value = at[good], best[good], value[good]
-        order[place, at] = best
-        sure = at[(value >= plan.settings.raised_from) & (raised[at] == place)]
+        best, value = _best(left)
+        good = value >= plan.settings.told_from - _ROUNDING
+        which = at[good]
+        order[place, which] = best[good]
+        sure = at[(value >= plan.settings.raised_from - _ROUNDING) & (raised[at] == place)]
         raised[sure] = place + 1
-        if place + 1 < MOST_RAISED:
-            some, left = some[:, good], left[:, good]
-            explain(plan, some, left, best)
-            left[best, np.arange(at.size)] = IMPOSSIBLE
+        if not which.size or place + 1 == MOST_RAISED:
+            break
+        if which.size < _MANY * at.size:
+            at, best = which, best[good]
+            some, left = some.compress(good, axis=1), left.compress(good, axis=1)
+        else:
+            best = np.where(good, best, -1)
+            some = some.copy() if some is found else some
+        explain(plan.moves, some, left, best)
+        told = np.flatnonzero(best >= 0)
+        left[best[told], told] = IMPOSSIBLE
     return order, raised
+
+
+def _best(left: Singles) -> tuple[npt.NDArray[np.int16], Singles]:
+    """Return the first cause with the greatest weight, and that weight."""
+    value = left.max(axis=0)
+    places = np.arange(len(left), dtype=np.int16)[:, None]
+    # Much quicker than argmax, which goes down the columns one by one.
+    behind = np.multiply(left < value - _ROUNDING, _LAST, dtype=np.int16)
+    return np.maximum(behind, places, out=behind).min(axis=0), value
 
 
 def weights(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Singles:
     """Add up the evidence of each cause that can happen in a sample."""
     answer = np.zeros((len(plan.causes), found.shape[1]), dtype=np.float32)
     named = [c for c, where in enumerate(plan.of_cause) if where.stop > where.start]
-    if named:
-        starts = [plan.of_cause[c].start for c in named]
-        answer[named] = np.add.reduceat(found, starts, axis=0)
+    for c in named:
+        np.add.reduce(found[plan.of_cause[c]], axis=0, out=answer[c])
     technology = plan.references.technology[rows]
     glycol = plan.references.glycol[rows]
     for c in range(len(plan.causes)):
@@ -141,83 +154,6 @@ def thought_of(plan: Plan, found: Singles) -> npt.NDArray[np.bool_]:
     return answer
 
 
-def move_of(feature: Feature) -> tuple[str, bool]:
-    """Return what moves, and which way, as far as causes explain each other's moves."""
-    return feature.once or feature.of, feature.up
-
-
-@cache
-def _features_by_move(features: tuple[Feature, ...]) -> dict[tuple[str, bool], list[int]]:
-    by_move: dict[tuple[str, bool], list[int]] = {}
-    for k, feature in enumerate(features):
-        by_move.setdefault(move_of(feature), []).append(k)
-    return by_move
-
-
-def explain(plan: Plan, found: Singles, left: Singles, cause: npt.NDArray[np.intp]) -> None:
-    """Take out, in place, the evidence of others that causes explain.
-
-    Parameters
-    ----------
-    plan : Plan
-        Of all samples.
-    found : ndarray of float32, shape (n_features, n)
-        The evidence of some samples.
-    left : ndarray of float32, shape (n_causes, n)
-        What of it is left of each cause.
-    cause : ndarray of int, shape (n,)
-        The cause of each sample, in ascending order.
-
-    Notes
-    -----
-    Evidence for the same move is taken out as far as the cause has evidence of its own for
-    it. Where a cause moved a reading the other way, the reading says nothing against others.
-    What a cause accounts for altogether says nothing of others at all.
-    """
-    by_move = _features_by_move(plan.features)
-    of_cause = np.repeat(
-        np.arange(len(plan.of_cause)), [where.stop - where.start for where in plan.of_cause]
-    )
-    for c in np.unique(cause).tolist():
-        here = slice(*np.searchsorted(cause, (c, c + 1)).tolist())
-        where = plan.of_cause[c]
-        for (name, up), mine in _moves(plan, where).items():
-            explained = np.maximum(found[mine, here].max(axis=0), 0)
-            for k in _others(by_move.get((name, up), ()), where):
-                taken = np.minimum(np.maximum(found[k, here], 0), explained)
-                found[k, here] -= taken
-                left[of_cause[k], here] -= taken
-            for k in _others(by_move.get((name, not up), ()), where):
-                taken = np.where(explained > 0, np.minimum(found[k, here], 0), 0)
-                found[k, here] -= taken
-                left[of_cause[k], here] -= taken
-        for k in _accounted_for(plan, c):
-            left[of_cause[k], here] -= found[k, here]
-            found[k, here] = 0
-
-
-def _accounted_for(plan: Plan, cause: int) -> list[int]:
-    """Return the features of others that look at what a cause accounts for altogether."""
-    names, where = plan.causes[cause].accounts_for, plan.of_cause[cause]
-    if not names:
-        return []
-    return _others([k for k, one in enumerate(plan.features) if one.of in names], where)
-
-
-def _others(features: Sequence[int], where: slice) -> list[int]:
-    """Return the features among some that are not of a cause."""
-    return [k for k in features if not where.start <= k < where.stop]
-
-
-def _moves(plan: Plan, where: slice) -> dict[tuple[str, bool], list[int]]:
-    """Return the moves of a cause with its features of each."""
-    moves: dict[tuple[str, bool], list[int]] = {}
-    for k in range(where.start, where.stop):
-        if not plan.features[k].steady:
-            moves.setdefault(move_of(plan.features[k]), []).append(k)
-    return moves
-
-
 def _fill_up(order: npt.NDArray[np.int16], told: npt.NDArray[np.int_], weight: Singles) -> None:
     """Put causes that are not raised behind, by all their evidence, while any speaks for them."""
     left = weight.copy()
@@ -226,8 +162,8 @@ def _fill_up(order: npt.NDArray[np.int16], told: npt.NDArray[np.int_], weight: S
         left[order[place, at], at] = IMPOSSIBLE
     for place in range(TOLD):
         at = np.flatnonzero(told <= place)
-        best = left[:, at].argmax(axis=0)
-        good = left[best, at] > LEAST_TOLD
+        best, value = _best(left[:, at] if at.size < left.shape[1] else left)
+        good = value > LEAST_TOLD
         at, best = at[good], best[good]
         order[place, at] = best
         left[best, at] = IMPOSSIBLE

@@ -1,0 +1,87 @@
+"""Moves that causes share: what one of them explains says less of the others."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from chemcheck.limit_library.cause_records import Feature, Signature
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One quantity that moves one way, in the features of all causes.
+
+    Parameters
+    ----------
+    features : tuple of int
+        Positions of the features that look at it.
+    explain : tuple of int
+        Those of them by which a cause explains it: all but those that it stays as it is.
+    opposite : int
+        Position of the move of the same quantity the other way; -1 where nothing looks at it.
+    """
+
+    features: tuple[int, ...]
+    explain: tuple[int, ...]
+    opposite: int
+
+
+@dataclass(frozen=True, slots=True)
+class SharedMoves:
+    """What causes have to do with each other's evidence.
+
+    Parameters
+    ----------
+    moves : tuple of Move
+        All moves that any feature looks at.
+    cause_of : tuple of int
+        The cause of each feature.
+    accounted_for : tuple of tuple of int
+        By cause, the features of others that look at what it accounts for altogether.
+    """
+
+    moves: tuple[Move, ...]
+    cause_of: tuple[int, ...]
+    accounted_for: tuple[tuple[int, ...], ...]
+
+
+def move_of(feature: Feature) -> tuple[str, bool]:
+    """Return what moves, and which way, as far as causes explain each other's moves."""
+    return feature.once or feature.of, feature.up
+
+
+def shared_moves(
+    causes: Sequence[Signature], features: Sequence[Feature], of_cause: Sequence[slice]
+) -> SharedMoves:
+    """Find the moves in the features of all causes.
+
+    Parameters
+    ----------
+    causes : sequence of Signature
+        All of them.
+    features : sequence of Feature
+        Of all causes, one cause after the other.
+    of_cause : sequence of slice
+        Which features are whose.
+    """
+    kinds: dict[tuple[str, bool], list[int]] = {}
+    for k, feature in enumerate(features):
+        kinds.setdefault(move_of(feature), []).append(k)
+    places = {kind: place for place, kind in enumerate(kinds)}
+    moves = tuple(
+        Move(
+            tuple(same),
+            tuple(k for k in same if not features[k].steady),
+            places.get((name, not up), -1),
+        )
+        for (name, up), same in kinds.items()
+    )
+    cause_of = tuple(c for c, where in enumerate(of_cause) for _ in features[where])
+    accounted_for = tuple(
+        tuple(
+            k
+            for k, feature in enumerate(features)
+            if feature.of in cause.accounts_for and cause_of[k] != c
+        )
+        for c, cause in enumerate(causes)
+    )
+    return SharedMoves(moves, cause_of, accounted_for)
