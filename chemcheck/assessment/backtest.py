@@ -115,7 +115,6 @@ def backtest(forecast: Forecast) -> Backtest:
         (day, until, measure_dilution(forecast.readings, rows, _by(rows, day), forecast.tracer))
         for day, until in _origins(rows)
     ]
-    technology = np.append(rows.technology, [None])[rows.fills.group]
     faced = pd.DataFrame(
         {
             "column": forecast.analytes["column"].to_numpy(),
@@ -131,7 +130,7 @@ def backtest(forecast: Forecast) -> Backtest:
             forecast,
             rows,
             int(column),
-            pd.isna(technology) if pd.isna(kind) else technology == kind,
+            rows.of_technology(kind),
             days,
             remarks,
         )

@@ -11,9 +11,8 @@ import pandas as pd
 
 from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.forecast import Forecast
-from chemcheck.assessment.measure_dilution import measure_dilution
 from chemcheck.assessment.trend_fit import trend_ends
-from chemcheck.assessment.trend_rows import TrendRows, trend_rows
+from chemcheck.assessment.trend_rows import TrendRows
 from chemcheck.limit_library import limit_folder
 from chemcheck.planning import ReleaseComparison, compare_release, holm
 from chemcheck.readings.record import READ, Readings
@@ -76,9 +75,7 @@ def bound_evidence(forecast: Forecast) -> BoundEvidence:
     cannot be told apart where all fills age alike.
     """
     page = _page()
-    readings = forecast.readings
-    rows = trend_rows(readings, forecast.events, forecast.axis, None)
-    dilution = measure_dilution(readings, rows, rows.usable, forecast.tracer)
+    rows, dilution = forecast.fits.rows, forecast.fits.dilution
     volume = np.append(rows.volume, np.nan)[rows.fills.unit]
     in_mg = bool(np.isfinite(volume[rows.usable]).all())
     per, confidence = float(page["per"][forecast.axis]), float(page["confidence"]["value"])
@@ -116,13 +113,14 @@ def _compared(
 ) -> Iterator[dict[str, Any]]:
     readings, units = forecast.readings, forecast.units
     metals = frozenset(page["metals"]["analytes"])
-    technology = np.append(rows.technology, [None])[rows.fills.group]
     faced = forecast.analytes.assign(
         unit_id=units["unit_id"].to_numpy()[forecast.analytes["unit"]],
         technology=units["technology"].to_numpy(dtype=object)[forecast.analytes["unit"]],
     )
     released = {
-        kind: _released(readings, rows, dilution, _of_kind(rows, technology, kind), metals, volume)
+        kind: _released(
+            readings, rows, dilution, rows.usable & rows.of_technology(kind), metals, volume
+        )
         for kind in {_kind(mine) for _, mine in faced.groupby("technology", dropna=False)}
     }
     keys = ["column", "side", "technology"]
@@ -166,11 +164,6 @@ def _kind(faced: pd.DataFrame) -> str | None:
     """Return the technology that rows share, None where nobody stated it."""
     kind = faced["technology"].iloc[0]
     return None if pd.isna(kind) else str(kind)
-
-
-def _of_kind(rows: TrendRows, technology: npt.NDArray[np.object_], kind: str | None) -> Bools:
-    same = pd.isna(technology) if kind is None else technology == kind
-    return np.asarray(rows.usable & same)
 
 
 def _released(

@@ -59,6 +59,8 @@ class ColumnFits:
         Grows by what could not be fitted.
     fitted : dict
         By column and technology.
+    buffers : dict
+        How pH follows reserve, by column of the pH and technology.
     """
 
     readings: Readings
@@ -67,6 +69,7 @@ class ColumnFits:
     settings: ForecastSettings
     remarks: list[tuple[str, str]]
     fitted: dict[tuple[int, str | None], FleetTrend | None] = field(default_factory=dict)
+    buffers: dict[tuple[int, str | None], PhThroughReserve | None] = field(default_factory=dict)
 
     def crossings(
         self,
@@ -114,7 +117,7 @@ class ColumnFits:
         technology = np.append(rows.technology, [None])[rows.fills.group]
         probabilities = probabilities_of(settings)
         for kind in pd.unique(technology[last[has_bound]]):
-            same = pd.isna(technology) if kind is None else technology == kind
+            same = rows.of_technology(kind)
             pooled, faced = read & same, np.flatnonzero(has_bound & same[last])
             trend = self.trend(column, kind, pooled)
             if trend is None:
@@ -126,7 +129,7 @@ class ColumnFits:
                 here = faced[np.isfinite(bound[role][faced])]
                 if not here.size:
                     continue
-                facing = self._facing(column, kind, same, side, last[here], bound[role][here])
+                facing = self._facing(column, kind, side, last[here], bound[role][here])
                 crossing = facing.crossing(trend, bound[role][here], beyond, horizon, probabilities)
                 yield crossing.assign(
                     unit=here,
@@ -158,26 +161,50 @@ class ColumnFits:
             )
         return self.fitted[column, kind]
 
+    def through_reserve(
+        self, column: int, kind: str | None, side: str
+    ) -> tuple[PhThroughReserve, FleetTrend] | None:
+        """Return how pH follows reserve, and the reserve's trend, where pH is foreseen by them.
+
+        Parameters
+        ----------
+        column : int
+            Of the readings.
+        kind : str or None
+            The technology.
+        side : {"lower", "upper"}
+            Of the bound: only falling through the lower one goes through the reserve.
+        """
+        readings, rows = self.readings, self.rows
+        reserve = reserve_column(readings)
+        if readings.columns[column].analyte != "ph" or side != "lower" or reserve < 0:
+            return None
+        same = rows.usable & rows.of_technology(kind)
+        if (column, kind) not in self.buffers:
+            self.buffers[column, kind] = PhThroughReserve.of(
+                readings, rows, self.dilution, column, same
+            )
+        buffer = self.buffers[column, kind]
+        if buffer is None:
+            return None
+        trend = self.trend(reserve, kind, same & (readings.status[:, reserve] == READ))
+        return None if trend is None else (buffer, trend)
+
     def _facing(
         self,
         column: int,
         kind: str | None,
-        same: Bools,
         side: str,
         last: npt.NDArray[np.int64],
         bound: Floats,
     ) -> CorrectedBounds | PhBounds:
         """Return how fills face a bound; pH falls through reserve where that is known."""
-        readings, rows = self.readings, self.rows
-        reserve = reserve_column(readings)
-        if readings.columns[column].analyte == "ph" and side == "lower" and reserve >= 0:
-            with_reserve = rows.usable & same & (readings.status[:, reserve] == READ)
-            buffer = PhThroughReserve.of(readings, rows, self.dilution, column, rows.usable & same)
-            trend = None if buffer is None else self.trend(reserve, kind, with_reserve)
-            group = rows.fills.group[last]
-            if buffer is not None and trend is not None and np.isin(group, trend.groups_).all():
-                return buffer.facing(trend, readings, rows, column, last)
-        return CorrectedBounds.of(readings, rows, self.dilution, column, last, bound)
+        found = self.through_reserve(column, kind, side)
+        if found is not None:
+            buffer, trend = found
+            if np.isin(self.rows.fills.group[last], trend.groups_).all():
+                return buffer.facing(trend, self.readings, self.rows, column, last)
+        return CorrectedBounds.of(self.readings, self.rows, self.dilution, column, last, bound)
 
 
 def _bounds_of_units(

@@ -88,11 +88,28 @@ class CorrectedBounds:
         """
         if self.drift is None:
             return mean, deviation
+        factor, spread = self.moved_at(age)
+        return mean * factor, factor * np.sqrt(deviation**2 + mean**2 * spread)
+
+    def moved_at(self, age: Floats) -> tuple[Floats, Floats]:
+        """Return by what top-ups will have moved readings to come.
+
+        Parameters
+        ----------
+        age : ndarray, shape (n,)
+            Where on the axis, after the last sample.
+
+        Returns
+        -------
+        factor, spread : ndarray, shape (n,)
+            The factor, and the variance of its logarithm.
+        """
+        if self.drift is None:
+            return self.factor.copy(), np.zeros(len(age))
         ahead = age - self.last_axis
         rate, variance, walk = (self.drift[name].to_numpy() for name in DRIFT_COLUMNS)
         factor = self.factor * np.exp(-np.clip(rate * ahead, -FARTHEST, FARTHEST))
-        spread = variance * ahead**2 + walk * np.abs(ahead)
-        return mean * factor, factor * np.sqrt(deviation**2 + mean**2 * spread)
+        return factor, variance * ahead**2 + walk * np.abs(ahead)
 
     def crossing(
         self,

@@ -13,7 +13,6 @@ from chemcheck.assessment.forecast import Forecast
 from chemcheck.assessment.interval import Intervals, change_intervals
 from chemcheck.assessment.interval_settings import IntervalSettings
 from chemcheck.assessment.record import Assessment
-from chemcheck.assessment.trend_rows import TrendRows, trend_rows
 from chemcheck.errors import NotEnoughDataError
 
 
@@ -25,8 +24,6 @@ class Fleet:
     ----------
     forecast : Forecast
         When each unit reaches which bound.
-    rows : TrendRows
-        Where its samples stand in the units' fills.
     backtest : Backtest or None
         How past forecasts did, where that was asked.
     assessment : Assessment
@@ -40,7 +37,6 @@ class Fleet:
     """
 
     forecast: Forecast
-    rows: TrendRows
     backtest: Backtest | None
     assessment: Assessment
     intervals: Intervals | None
@@ -101,7 +97,6 @@ def fleet(
         why = str(problem)
     return Fleet(
         forecast=forecast,
-        rows=trend_rows(readings, events, forecast.axis, None),
         backtest=backtest,
         assessment=check(readings, list(limits) if limits else None, events=events),
         intervals=intervals,

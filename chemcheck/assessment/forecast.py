@@ -77,6 +77,8 @@ class Forecast:
         Samples left out: as asked, and the odd ones where suggestions were accepted.
     odd_samples : DataFrame
         Samples that may not belong to their unit, as `odd_samples` gives them.
+    fits : ColumnFits
+        The trends that it rests on.
     readings : Readings
         What it rests on.
     events : Events or None
@@ -100,6 +102,7 @@ class Forecast:
     tracer: str | None
     held_out: npt.NDArray[np.bool_]
     odd_samples: pd.DataFrame
+    fits: ColumnFits
     readings: Readings
     events: Events | None
     sets: tuple[LimitSet, ...]
@@ -229,6 +232,7 @@ def forecast(
         tracer=tracer,
         held_out=left_out,
         odd_samples=odd,
+        fits=fits,
         readings=readings,
         events=events,
         sets=choice.sets,

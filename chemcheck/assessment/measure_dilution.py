@@ -79,8 +79,7 @@ class _Measurement:
         rows, group = self.rows, self.rows.fills.group
         technology = np.append(rows.technology, [None])[group]
         for kind in pd.unique(technology[self.known]):
-            same = pd.isna(technology) if pd.isna(kind) else technology == kind
-            self._by_reference(self.known & same)
+            self._by_reference(self.known & rows.of_technology(kind))
         self._by_litres()
         log_kept, strength = self._coolant_added()
         self._say()

@@ -74,8 +74,9 @@ def odd_samples(readings: Readings, rows: TrendRows, dilution: Dilution) -> pd.D
     technology = np.append(rows.technology, [None])[rows.fills.group]
     found: list[tuple[int, float, str, int, float, str]] = []
     for kind in pd.unique(technology[rows.usable]):
-        same = pd.isna(technology) if pd.isna(kind) else technology == kind
-        found.extend(_of_technology(readings, rows, dilution, rows.usable & same))
+        found.extend(
+            _of_technology(readings, rows, dilution, rows.usable & rows.of_technology(kind))
+        )
     return pd.DataFrame(found, columns=list(COLUMNS))
 
 

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-from scipy.special import ndtr
+from scipy.special import ndtr, ndtri
 
 from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.trend_rows import TrendRows
 from chemcheck.forecasting import FleetTrend
-from chemcheck.forecasting.buffer_curve import BufferCurve, buffer_curves
+from chemcheck.forecasting.buffer_curve import EXHAUSTED_PH, BufferCurve, buffer_curves
 from chemcheck.readings.record import READ, Readings
 
 Floats = npt.NDArray[np.float64]
@@ -24,6 +24,8 @@ LEAST_PAIRS, LEAST_FILLS = 15, 4
 # Curves drawn to tell how unsure the curve is, and quantiles of the reserve's crossing of each.
 DRAWS = 8
 GRID = (0.01, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
+# Places of the reserve's distribution from which the pH at one place of the axis is drawn.
+EQUALLY_LIKELY = (np.arange(20) + 0.5) / 20
 # Readings of a fill that its own departure from the curve is held against.
 SHRINKAGE = 2.0
 # A pH meter in good hands (memory) [pH].
@@ -102,6 +104,40 @@ class PhThroughReserve:
         scatter = float(np.sqrt(np.mean((beside - offset[fill]) ** 2)))
         return cls(curves, max(scatter, LEAST_SCATTER), offset)
 
+    def along(self, trend: FleetTrend, groups: Integers, age: Floats, bound: Floats) -> Floats:
+        """Draw the pH at places of some fills.
+
+        Parameters
+        ----------
+        trend : FleetTrend
+            Of the reserve alkalinity, corrected for dilution.
+        groups : ndarray of int64, shape (n,)
+            The fills.
+        age : ndarray, shape (n,)
+            Where on the axis.
+        bound : ndarray, shape (n,)
+            On pH: passed where `PhBounds.crossing` says.
+
+        Returns
+        -------
+        ndarray, shape (n, m)
+            Equally likely values of the pH itself: each place of the reserve's distribution
+            through each curve.
+        """
+        mean, deviation = trend.predict(
+            age[:, None], groups=groups, return_std=True, include_error=False
+        )
+        reserve = np.maximum(mean[:, None] + deviation[:, None] * ndtri(EQUALLY_LIKELY), 0.0)
+        wanted = (bound - self.offset[groups])[:, None]
+        drawn = [
+            _ph_at(curve, reserve, wanted, self.place(k)) for k, curve in enumerate(self.curves)
+        ]
+        return np.asarray(np.concatenate(drawn, axis=1) + self.offset[groups][:, None])
+
+    def place(self, k: int) -> float:
+        """Return at which share of a reserve never seen a curve passes a bound."""
+        return (k + 0.5) / len(self.curves)
+
     def facing(
         self, trend: FleetTrend, readings: Readings, rows: TrendRows, column: int, last: Integers
     ) -> "PhBounds":
@@ -178,7 +214,7 @@ class PhBounds:
         wanted = bound - buffer.offset[self.groups]
         drawn, outside = [], []
         for k, curve in enumerate(buffer.curves):
-            reserve = curve.reserve_at(wanted, (k + 0.5) / len(buffer.curves))
+            reserve = curve.reserve_at(wanted, buffer.place(k))
             table = self.trend.first_crossing(
                 pd.Series(reserve, index=self.groups), beyond, quantiles=GRID, horizon=horizon
             ).loc[self.groups]
@@ -207,6 +243,17 @@ class PhBounds:
         curve = self.buffer.curves[0]
         steepness = (curve.ph_at(level + reach) - curve.ph_at(level - reach)) / (2.0 * reach)
         return np.asarray(steepness * rate)
+
+
+def _ph_at(curve: BufferCurve, reserve: Floats, bound: Floats, place: float) -> Floats:
+    """Return the pH at some reserves, by a curve that passes a bound where `reserve_at` says."""
+    lowest, least = curve.reserve[1], curve.ph[1]
+    ph = curve.ph_at(reserve)
+    unseen = (reserve < lowest) & (bound > EXHAUSTED_PH) & (bound < least)
+    here = place * lowest
+    above = bound + (least - bound) * (reserve - here) / (lowest - here)
+    below = EXHAUSTED_PH + (bound - EXHAUSTED_PH) * reserve / here
+    return np.where(unseen, np.where(reserve > here, above, below), ph)
 
 
 def _pooled(drawn: Floats, quantiles: Floats) -> Floats:

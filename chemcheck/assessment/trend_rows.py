@@ -66,6 +66,12 @@ class TrendRows:
     volume: npt.NDArray[np.float64]
     set_aside: tuple[tuple[str, str], ...]
 
+    def of_technology(self, kind: str | None) -> npt.NDArray[np.bool_]:
+        """Return the samples of the fills of one technology; None: of those that state none."""
+        technology = np.append(self.technology, [None])[self.fills.group]
+        same = pd.isna(technology) if pd.isna(kind) else technology == kind
+        return np.asarray(same, dtype=bool)
+
 
 def trend_rows(
     readings: Readings,

@@ -77,12 +77,15 @@ class Outlook:
         Each bound, the earliest first.
     charts : tuple of Chart
         Of the bounds that are reached first.
+    key : str
+        How the charts are read.
     """
 
     sentence: str
     axis: str
     lines: tuple[CrossingLine, ...]
     charts: tuple[Chart, ...]
+    key: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,21 +5,28 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.fleet import Fleet
 from chemcheck.assessment.forecast import PERCENTILES
+from chemcheck.assessment.trend_curve import trend_curve
 from chemcheck.judging.record import Judged
 from chemcheck.reports.charts import Chart
 from chemcheck.reports.charts.axis_ticks import Axis
-from chemcheck.reports.charts.history_chart import History, history_chart
+from chemcheck.reports.charts.history_chart import History, history_chart, last_place
 from chemcheck.reports.numbers import number
 from chemcheck.reports.result_lines import COVERAGE
 from chemcheck.reports.unit_document import CrossingLine, Outlook
 
 # So many bounds are drawn, the earliest first.
 DRAWN = 2
+KEY = (
+    "The grey line is the fitted curve; the value lies in the grey band with a chance of 80 %. "
+    "The bound is passed at the dotted line as likely before as after, and within the blue band "
+    "with a chance of 80 %."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +70,7 @@ class Outlooks:
             axis=f"{forecast.axis_unit} of the fill",
             lines=tuple(self._line(row) for _, row in faced.iterrows()),
             charts=tuple(self._charts(place, faced)),
+            key=KEY,
         )
 
     def _sentence(self, unit: pd.Series) -> str:
@@ -99,7 +107,7 @@ class Outlooks:
     def _charts(self, place: int, faced: pd.DataFrame) -> Iterator[Chart]:
         """Draw the bounds that are reached first, over the present fill."""
         fleet = self.fleet
-        judged, rows = fleet.assessment.headline, fleet.rows
+        judged, rows = fleet.assessment.headline, fleet.forecast.fits.rows
         last = rows.last_of_present_fill[place]
         same = rows.usable & (rows.fills.group == rows.fills.group[last])
         mine = np.flatnonzero(same)
@@ -112,34 +120,39 @@ class Outlooks:
             if read.size < 2 or drawn == DRAWN:
                 continue
             drawn += 1
-            yield _chart(judged, rows.usage.age[read], read, row, axis)
+            yield self._chart(judged, rows.usage.age[read], read, row, axis)
 
-
-def _chart(
-    judged: Judged,
-    age: np.ndarray[Any, np.dtype[np.float64]],
-    read: Any,
-    row: pd.Series,
-    axis: Axis,
-) -> Chart:
-    column = int(row["column"])
-    known = analyte_of(judged.readings.columns[column].analyte)
-    ends = (row["bound"], np.nan) if row["side"] == "lower" else (np.nan, row["bound"])
-    outside = row["status"] == "outside now"
-    history = History(
-        quantity=known.title,
-        unit="" if known.unit == known.title else known.unit,
-        place=age,
-        lower=judged.readings.lower[read, column],
-        upper=judged.readings.upper[read, column],
-        reach=COVERAGE * judged.uncertainty[read, column].astype(np.float64),
-        least=ends[0],
-        most=ends[1],
-        changes=np.empty(0),
-        crossing=None if outside else (row["p10"], row["p50"], row["p90"]),
-    )
-    name = f"ahead-{known.key}-{row['side']}"
-    return history_chart(name, f"{known.title}: when the bound is reached", axis, history)
+    def _chart(
+        self,
+        judged: Judged,
+        age: npt.NDArray[np.float64],
+        read: npt.NDArray[np.int64],
+        row: pd.Series,
+        axis: Axis,
+    ) -> Chart:
+        column = int(row["column"])
+        known = analyte_of(judged.readings.columns[column].analyte)
+        ends = (row["bound"], np.nan) if row["side"] == "lower" else (np.nan, row["bound"])
+        outside = row["status"] == "outside now"
+        crossing = None if outside else (row["p10"], row["p50"], row["p90"])
+        until = last_place(age, np.empty(0), crossing)
+        history = History(
+            quantity=known.title,
+            unit="" if known.unit == known.title else known.unit,
+            place=age,
+            lower=judged.readings.lower[read, column],
+            upper=judged.readings.upper[read, column],
+            reach=COVERAGE * judged.uncertainty[read, column].astype(np.float64),
+            least=ends[0],
+            most=ends[1],
+            changes=np.empty(0),
+            crossing=crossing,
+            trend=trend_curve(
+                self.fleet.forecast.fits, int(row["unit"]), column, row["side"], row["bound"], until
+            ),
+        )
+        name = f"ahead-{known.key}-{row['side']}"
+        return history_chart(name, f"{known.title}: when the bound is reached", axis, history)
 
 
 def _place_words(value: float) -> str:

@@ -133,6 +133,10 @@ def test_every_unit_that_is_due_has_a_page_that_says_what_is_ahead(answer):
         assert same(row.get("data-bound"), found["bound"])
     assert rows
     assert "What is ahead" in html
+    # Every picture of what is ahead has its curve, and the page says once how it is read.
+    pictures = html.count('class="chart" role="img" aria-labelledby="ahead-')
+    assert pictures == html.count("the fitted curve comes to ") > 0
+    assert html.count("The grey line is the fitted curve") == 1
 
 
 def test_what_was_set_aside_is_on_the_page_and_a_hostile_id_is_text(answer):

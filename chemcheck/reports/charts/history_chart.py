@@ -14,15 +14,18 @@ from chemcheck.reports.charts.canvas import (
     INK,
     LIGHT_BLUE,
     ORANGE,
+    PALE,
     Chart,
     one_axes,
     put_title,
 )
 from chemcheck.reports.numbers import counted, interval, number
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # a check draws histories without the estimators
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+
+    from chemcheck.assessment.trend_curve import TrendCurve
 
 Floats = npt.NDArray[np.float64]
 HEIGHT = 2.1
@@ -51,6 +54,8 @@ class History:
     crossing : tuple of float or None
         By when the bound is passed with a chance of 10, 50 and 90 percent; infinite
         beyond the horizon. None where nothing is forecast.
+    trend : TrendCurve or None
+        The fitted curve with its band, where one was fitted.
     """
 
     quantity: str
@@ -63,6 +68,7 @@ class History:
     most: float
     changes: Floats
     crossing: tuple[float, float, float] | None = None
+    trend: "TrendCurve | None" = None
 
 
 def history_chart(name: str, title: str, axis: Axis, history: History) -> Chart:
@@ -86,7 +92,35 @@ def history_chart(name: str, title: str, axis: Axis, history: History) -> Chart:
     if history.crossing is not None:
         p10, p50, p90 = (axis.words(place) for place in history.crossing)
         told.append(f"bound passed with a chance of 10, 50 and 90 % by {p10}, {p50} and {p90}")
+    if history.trend is not None:
+        told.append(_trend_words(axis, history.trend))
     return Chart(name, title, f"{'; '.join(told)}.", HEIGHT, _Drawing(axis, history))
+
+
+def last_place(
+    place: Floats, changes: Floats, crossing: tuple[float, float, float] | None
+) -> float:
+    """Return the right end of a chart.
+
+    Parameters
+    ----------
+    place, changes, crossing
+        As in `History`.
+
+    Examples
+    --------
+    >>> last_place(np.array([0.0, 80.0]), np.empty(0), (90.0, 100.0, math.inf))
+    120.0
+    """
+    return _reach_across(place, changes, crossing)[1]
+
+
+def _trend_words(axis: Axis, trend: "TrendCurve") -> str:
+    ends = interval(float(trend.low[-1]), float(trend.high[-1]))
+    return (
+        f"the fitted curve comes to {number(trend.middle[-1])} by {axis.words(trend.place[-1])}, "
+        f"with a chance of 80 % to {ends}"
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -99,11 +133,13 @@ class _Drawing:
     def __call__(self, figure: "Figure") -> None:
         history = self.history
         axes = one_axes(figure, left=0.62, top=0.22)
-        first, last = _reach_across(history)
+        first, last = _reach_across(history.place, history.changes, history.crossing)
         bottom, top = _reach_up(history)
         axes.set_xlim(first, last)
         axes.set_ylim(bottom, top)
         _crossing(axes, history, last)
+        if history.trend is not None:
+            _trend(axes, history.trend)
         for place in history.changes:
             axes.axvline(place, color=GREY, linewidth=1.0, linestyle=(0, (4, 3)))
             axes.annotate("change", (place, top), (3, -7), textcoords="offset points",
@@ -116,15 +152,17 @@ class _Drawing:
         )
 
 
-def _reach_across(history: History) -> tuple[float, float]:
-    places = [*history.place.tolist(), *history.changes.tolist()]
-    if history.crossing is not None:
-        finite = [place for place in history.crossing if math.isfinite(place)]
+def _reach_across(
+    place: Floats, changes: Floats, crossing: tuple[float, float, float] | None
+) -> tuple[float, float]:
+    places = [*place.tolist(), *changes.tolist()]
+    if crossing is not None:
+        finite = [place for place in crossing if math.isfinite(place)]
         places += [max(finite)] if finite else []
     first, last = min(places), max(places)
     pad = 0.05 * (last - first) or 1.0
     # A crossing beyond the horizon needs room to be seen to go on.
-    beyond = history.crossing is not None and math.isinf(history.crossing[2])
+    beyond = crossing is not None and math.isinf(crossing[2])
     return first - pad, last + pad * (4 if beyond else 1)
 
 
@@ -149,6 +187,20 @@ def _crossing(axes: "Axes", history: History, last: float) -> None:
     axes.axvspan(p10, min(p90, last), color=LIGHT_BLUE, alpha=0.55, linewidth=0)
     if math.isfinite(p50):
         axes.axvline(p50, color=BLUE, linewidth=1.2, linestyle=(0, (1, 1.5)))
+
+
+def _trend(axes: "Axes", trend: "TrendCurve") -> None:
+    """Draw the fitted curve in its band."""
+    from matplotlib.collections import LineCollection, PolyCollection
+
+    there = np.column_stack((trend.place, trend.low))
+    back = np.column_stack((trend.place, trend.high))[::-1]
+    band = PolyCollection(
+        [np.vstack((there, back))], facecolor=PALE, edgecolor=GREY, linewidth=0.5, alpha=0.6
+    )
+    axes.add_collection(band, autolim=False)
+    curve = [np.column_stack((trend.place, trend.middle))]
+    axes.add_collection(LineCollection(curve, colors=GREY, linewidths=1.2), autolim=False)
 
 
 def _bounds(axes: "Axes", history: History, first: float, bottom: float, top: float) -> None:

@@ -7,6 +7,7 @@ from math import inf, nan
 import numpy as np
 import pytest
 
+from chemcheck.assessment.trend_curve import TrendCurve
 from chemcheck.planning import Lifetime, best_interval, fit_lifetime
 from chemcheck.planning.fit_plot import fit_plot
 from chemcheck.planning.turnbull import turnbull
@@ -121,3 +122,19 @@ def test_marks_of_dates_are_few_and_within(days):
     assert len(places) == len(names) <= 6
     assert all(20_000 <= place <= 20_000 + days for place in places)
     assert len(set(names)) == len(names)
+
+
+def test_a_fitted_curve_is_a_line_in_a_band_and_in_words():
+    place = np.linspace(0.0, 4.0, 5)
+    middle = 900 - 100 * place
+    trend = TrendCurve(place, middle, middle - 20, middle + 20)
+    chart = history_chart("a", "a", USE, history([900, 800], [900, 800], trend=trend))
+    drawn = svg_in_page(chart)
+    assert "comes to 500 by 4, with a chance of 80 % to 480 to 520" in chart.description
+    # The band has the corners of both its ends; nothing else is so pale.
+    band = re.search(r'<path d="([^"]*)"[^>]*style="fill: #cfcfcf', drawn)
+    assert band is not None
+    assert band.group(1).count("L") >= 2 * place.size - 1
+    plain = svg_in_page(history_chart("a", "a", USE, history([900, 800], [900, 800])))
+    assert "#cfcfcf" not in plain
+    assert "fitted" not in plain
