@@ -28,8 +28,9 @@ def explain(
     Notes
     -----
     Evidence for the same move is taken out as far as the cause has evidence of its own for
-    it. Where a cause moved a reading the other way, the reading says nothing against others.
-    What a cause accounts for altogether says nothing of others at all.
+    it, on the scale of one reading at its most. Where a cause moved a reading the other way,
+    the reading says nothing against others. What a cause accounts for altogether says nothing
+    of others at all.
 
     Whole rows are worked on, with the cause of each sample as a mask: to pick each cause's
     samples out of rows would take longer than the arithmetic.
@@ -72,6 +73,7 @@ def _explained(shared: SharedMoves, found: Singles, is_cause: Flags) -> list[Sin
         explained = np.zeros(found.shape[1], dtype=np.float32)
         for k in move.explain:
             np.multiply(found[k], is_cause[shared.cause_of[k]], out=mine)
+            mine *= np.float32(shared.reach[k])
             np.maximum(explained, mine, out=explained)
         by_move.append(explained)
     return by_move

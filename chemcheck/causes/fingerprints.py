@@ -2,6 +2,8 @@
 
 Each is weighed as log10 of a likelihood ratio against the unit's own fluid as it was: the sum
 over species, each normal about what it would be, and bounded, so that no single one decides.
+Of several fluids that may be in the unit each is as unlikely as a reading can make it, by the
+same measure for all, so that they are told apart by every species and not by the first few.
 """
 
 from typing import NamedTuple
@@ -23,6 +25,9 @@ _PARTS = (0.12, 0.25, 0.45)
 _LOG_PARTS = np.float32(np.log(len(_PARTS)))
 # What one species may say [natural logarithm], and how many must be known to say anything.
 _MOST_OF_ONE, _LEAST_SPECIES = np.float32(4.6), 3
+# Farther than four standard deviations off nothing gets less likely [natural logarithm]: then
+# the reading is wrong, or moved for a reason of its own.
+_FAR = 8.0
 # What a change leaves of what gathers in use, and makes of what is used up, as shares of what was
 # there before: anything from nothing to all, and from as much to twice; where the fresh fill is
 # not known.
@@ -59,7 +64,7 @@ def renewed(q: Quantities) -> Singles:
     """
     said = np.zeros(q.size, dtype=np.float32)
     known = np.zeros(q.size, dtype=np.int16)
-    for key in q.plan.fingerprint + q.plan.contaminants:
+    for key in dict.fromkeys(q.plan.fingerprint + q.plan.contaminants):
         now, last = q.level(key), q.expected(key, "previous")
         low, high, is_fresh = q.reference(key)
         from_fresh = is_fresh & q.since
@@ -166,7 +171,7 @@ def _share_of(
             (1 - of_it) * then.high + of_it * high * (most if amount else 1),
             (1 - of_it) * then.spread,
         )
-        value = _bounded(_log_density(now, would, _nothing(key)) - own)
+        value = _log_density(now, would, _nothing(key)) - own
         if share < 1 and key in _USED_UP_BY_OTHERS:
             value = np.where(now.high < then.low, np.minimum(value, 0), value)
         said += np.where(read, value, 0)
@@ -176,10 +181,7 @@ def _share_of(
 def _of_two(now: Move, one: Move, other: Move, analyte: str) -> Singles:
     """Return the bounded log likelihood ratio of a reading between two expectations."""
     nothing = _nothing(analyte)
-    return _bounded(_log_density(now, one, nothing) - _log_density(now, other, nothing))
-
-
-def _bounded(value: Singles) -> Singles:
+    value = _log_density(now, one, nothing, np.inf) - _log_density(now, other, nothing, np.inf)
     return np.asarray(np.clip(value, -_MOST_OF_ONE, _MOST_OF_ONE))
 
 
@@ -187,10 +189,11 @@ def _nothing(analyte: str) -> np.float32:
     return _NEXT_TO_NOTHING.get(vocabulary()[analyte].unit, np.float32(0.1))
 
 
-def _log_density(now: Move, expected: Move, nothing: np.float32) -> Singles:
+def _log_density(now: Move, expected: Move, nothing: np.float32, most: float = _FAR) -> Singles:
     low, high = np.maximum(now.low, 0), np.minimum(now.high, _OPEN)
-    least, most = expected.low, np.minimum(expected.high, _OPEN)
-    middle = (low + high - least - most) / 2
-    width = np.square((high - low) / _EVEN) + np.square((most - least) / _EVEN)
+    first, last = expected.low, np.minimum(expected.high, _OPEN)
+    middle = (low + high - first - last) / 2
+    width = np.square((high - low) / _EVEN) + np.square((last - first) / _EVEN)
     variance = np.square(now.spread) + np.square(expected.spread) + width + nothing**2
-    return np.asarray(-0.5 * np.square(middle) / variance - 0.5 * np.log(variance))
+    off = np.minimum(0.5 * np.square(middle) / variance, np.float32(most))
+    return np.asarray(-off - 0.5 * np.log(variance))

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from chemcheck.limit_library.cause_records import Feature, Signature
+from chemcheck.limit_library.cause_records import MOST_WEIGHT, Feature, Signature
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +35,17 @@ class SharedMoves:
         All moves that any feature looks at.
     cause_of : tuple of int
         The cause of each feature.
+    reach : tuple of float
+        By feature, the most that one reading may say over the most that it says: so many
+        times its evidence is what its cause explains of the move. What counts little there,
+        because another feature of the cause counts it too, is explained as well.
     accounted_for : tuple of tuple of int
         By cause, the features of others that look at what it accounts for altogether.
     """
 
     moves: tuple[Move, ...]
     cause_of: tuple[int, ...]
+    reach: tuple[float, ...]
     accounted_for: tuple[tuple[int, ...], ...]
 
 
@@ -84,4 +89,5 @@ def shared_moves(
         )
         for c, cause in enumerate(causes)
     )
-    return SharedMoves(moves, cause_of, accounted_for)
+    reach = tuple(MOST_WEIGHT / one.weight if one.weight else 0.0 for one in features)
+    return SharedMoves(moves, cause_of, reach, accounted_for)

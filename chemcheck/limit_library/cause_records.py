@@ -28,7 +28,7 @@ DERIVED: Mapping[str, tuple[str, str]] = {
 }
 # The most that one reading may say, and what is worked out of several [log10]: one result in
 # a hundred is wrong or moved for a reason of its own (memory).
-MOST_WEIGHT, MOST_OF_SEVERAL = 2.0, 8.0
+MOST_WEIGHT, MOST_OF_SEVERAL = 2.0, 16.0
 
 
 @dataclass(frozen=True, slots=True)

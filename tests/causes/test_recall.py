@@ -1,9 +1,9 @@
 """True causes come first often enough, beside the ceiling of the model that drew the samples.
 
 The aim is, of samples with one cause at the middle third of its strength, by the full panel, nine
-tenths of the ceiling, and nineteen of twenty sound units without a raised cause. The first place
-is still a little short of it (0.87 of the ceiling), and so are two causes at once (0.68 where 0.8
-is aimed at): here they may not fall back. `python tests/benchmarks/causes_recall.py` prints all.
+tenths of the ceiling, and nineteen of twenty sound units without a raised cause; two causes at
+once are still short of it (0.72 of the ceiling, where 0.8 is aimed at): they may not fall back.
+`python tests/benchmarks/causes_recall.py` prints all.
 """
 
 import pytest
@@ -27,7 +27,7 @@ def test_the_true_cause_comes_first_nearly_as_often_as_can_be(cases: Cases):
     # The ceiling, which takes minutes: 0.97 and 1.00 of 443 samples of two other seeds.
     score, _ = program(cases)
     found = recall(score, cases)
-    assert found.first[MIDDLE] >= 0.82
+    assert found.first[MIDDLE] >= 0.9 * 0.97
     assert found.first_three[MIDDLE] >= 0.9 * 0.99
 
 
@@ -40,4 +40,4 @@ def test_two_causes_are_found_more_often_than_by_the_nearest_signature(cases: Ca
     score, _ = program(cases)
     found = recall(score, cases).both
     assert found > recall(nearest_signature(cases), cases).both
-    assert found >= 0.62
+    assert found >= 0.66
