@@ -36,6 +36,8 @@ OF_WATER = frozenset(
     }
 )  # fmt: skip
 _NOTHING = exact(0.0)
+_RINSED_WITH = "the rinse water that stays inside (--inside-water)"
+_OLD_COOLANT = "the coolant that stays inside (--old)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +52,8 @@ class ExpectedFill:
         [canonical units].
     left_out : tuple of str
         Titles of what the new coolant was read for and cannot be foretold.
-    assumptions : tuple of str
-        What was assumed.
+    assumptions, questions : tuple of str
+        What was assumed, and what would let more be foretold.
     """
 
     technology: str | None
@@ -59,6 +61,7 @@ class ExpectedFill:
     levels: Mapping[ReadingColumn, Estimate]
     left_out: tuple[str, ...]
     assumptions: tuple[str, ...]
+    questions: tuple[str, ...] = ()
 
 
 def expected_fill(
@@ -110,7 +113,7 @@ def expected_fill(
     )
     rinsed = bool(answer.inside.upper <= 0.0)
     levels: dict[ReadingColumn, Estimate] = {}
-    left_out = []
+    left_out, not_said = [], dict[str, list[str]]()
     for place, column in enumerate(judged.readings.columns):
         if np.isnan(judged.readings.lower[row, place]):
             continue
@@ -123,11 +126,15 @@ def expected_fill(
             inside = _of_water(column.analyte, inside_water or {}, deionised=False)
         else:
             inside = None if used is None else _of_old(used, column)
-        if not np.isfinite(found.upper) or (filled.water > 0.0 and tap is None):
-            left_out.append(analyte_of(column.analyte).title)
-            continue
+        lacking = []
+        if filled.water > 0.0 and tap is None:
+            lacking.append("the water that is filled (--water)")
         if float(answer.held.upper) > 0.0 and inside is None:
+            lacking.append(_RINSED_WITH if rinsed else _OLD_COOLANT)
+        if lacking or not np.isfinite(found.upper):
             left_out.append(analyte_of(column.analyte).title)
+            for what in lacking:
+                not_said.setdefault(what, []).append(analyte_of(column.analyte).title)
             continue
         neat, mix = (
             level_of_concentrate(found, percent, one)
@@ -151,6 +158,10 @@ def expected_fill(
         levels=levels,
         left_out=tuple(dict.fromkeys(left_out)),
         assumptions=tuple(_assumed(water, rinsed, float(answer.held.upper))),
+        questions=tuple(
+            f"What does {what} hold of {', '.join(dict.fromkeys(names))}? Said, it is reckoned."
+            for what, names in not_said.items()
+        ),
     )
 
 

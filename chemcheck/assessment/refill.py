@@ -7,14 +7,16 @@ import numpy as np
 from chemcheck.errors import QuantityError
 from chemcheck.limit_library.methods import methods, precision_of
 from chemcheck.remedies.estimate import Estimate, exact, hull, refuse_where
-from chemcheck.remedies.held_volume import measured_held_volume
-from chemcheck.remedies.refill import last_pass
+from chemcheck.remedies.held_volume import measured_held_share, measured_held_volume
+from chemcheck.remedies.refill import last_pass, percent_after
 from chemcheck.remedies.refill_plan import RefillPlan, adjust, change, change_with_premix
 
 WAYS = ("change", "adjust")
 _CAUTIONS = ("hot_system", "glycol_is_poison", "disposal", "maker_and_local_rules")
 # Volumes read off a bucket agree so far.
 _ROUGHLY = 0.03
+# Two percents of one reckoning are the same so far [%].
+_SAME = 1e-6
 _REFRACTOMETER = "refractometer"
 
 
@@ -34,6 +36,12 @@ class RefillAnswer:
         Percent of what stays inside, wanted, and of the concentrate [%].
     premix : Estimate or None
         Percent of the ready mix [%].
+    ready_mix : Estimate
+        What ready mix of the percent wanted would end up at, were it filled in place of
+        concentrate [%]; NaN where not all that drains is drained, or nothing weaker stays.
+    passes : float
+        Fillings until the target is reached, of concentrate where ready mix will not do;
+        NaN where no number will.
     last_pass : Estimate
         Of several passes, what the last replaces [L].
     measured : Estimate or None
@@ -53,6 +61,8 @@ class RefillAnswer:
     target: Estimate
     strength: Estimate
     premix: Estimate | None
+    ready_mix: Estimate
+    passes: float
     last_pass: Estimate
     measured: Estimate | None
     assumptions: tuple[str, ...]
@@ -134,6 +144,7 @@ def refill(
     else:
         plan = makers.pop(chosen)(*inputs)
         others = tuple(make(*inputs) for make in makers.values()) if inside.value > 0.0 else ()
+    passes, last = _passes(plan, others, whole, out, inside, target, strength, premix)
     return RefillAnswer(
         plan=plan,
         others=others,
@@ -144,12 +155,19 @@ def refill(
         target=target,
         strength=strength,
         premix=premix,
-        last_pass=_last_pass(plan, whole, out, inside, target, strength, premix),
+        ready_mix=_ready_mix(plan, whole, out, inside, target),
+        passes=passes,
+        last_pass=last,
         measured=measured,
         assumptions=tuple(assumptions),
         questions=_questions(whole, out, measured, drains is not None and system is not None),
         cautions=_CAUTIONS,
     )
+
+
+def reaches(plan: RefillPlan, target: Estimate) -> bool:
+    """Return whether a plan ends up at the percent wanted, in one filling."""
+    return abs(float(plan.finished.value) - float(target.value)) < _SAME
 
 
 def _usual_way(current: Estimate | None, holds: Estimate | None, premix: Estimate | None) -> str:
@@ -160,7 +178,10 @@ def _usual_way(current: Estimate | None, holds: Estimate | None, premix: Estimat
 def _measured(
     drains: Estimate | None, readings: tuple[Estimate, Estimate] | None
 ) -> tuple[Estimate | None, Estimate | None]:
-    """Return the held volume by readings where what drains is known, and the share held."""
+    """Return the held volume by readings where what drains is known, and the share held.
+
+    The share is as uncertain as two readings of a refractometer are (95 %).
+    """
     if readings is None:
         return None, None
     before, after = readings
@@ -168,10 +189,10 @@ def _measured(
         after.value >= before.value,
         "the second reading is not below the first: nothing was diluted",
     )
-    ratio = hull(lambda a, b: np.minimum(a / b, 1.0), after, before)
+    spread = precision_of(methods()[_REFRACTOMETER], "glycol").absolute
+    ratio = measured_held_share(before, after, spread)
     if drains is None:
         return None, ratio
-    spread = precision_of(methods()[_REFRACTOMETER], "glycol").absolute
     return measured_held_volume(drains, before, after, spread), ratio
 
 
@@ -197,6 +218,10 @@ def _volumes(
         refuse_where(holds.upper >= system.lower, "more stays inside than the system holds")
         return system, hull(np.subtract, system, holds), []
     if drains is None and ratio is not None:
+        refuse_where(
+            ratio.upper >= 1.0,
+            "the two readings are too close to say what drains: measure it (--drains)",
+        )
         told = "What drains follows from the two readings, at perfect mixing."
         return system, hull(lambda v, r: v * (1.0 - r), system, ratio), [told]
     return system, drains, []
@@ -212,21 +237,34 @@ def _check_sum(system: Estimate, drains: Estimate, holds: Estimate) -> None:
     )
 
 
-def _last_pass(
+def _ready_mix(
+    plan: RefillPlan, system: Estimate, drains: Estimate, inside: Estimate, target: Estimate
+) -> Estimate:
+    """Return what ready mix of the percent wanted comes to, where something thins it."""
+    all_comes_out = bool(drains.value >= system.value)
+    if plan.way == "adjust" or all_comes_out or bool(inside.value >= target.value):
+        return exact(np.nan)
+    return hull(percent_after, system, drains, inside, target)
+
+
+def _passes(
     plan: RefillPlan,
+    others: tuple[RefillPlan, ...],
     system: Estimate,
     drains: Estimate,
     inside: Estimate,
     target: Estimate,
     strength: Estimate,
     premix: Estimate | None,
-) -> Estimate:
-    if plan.feasible:
-        return plan.drain
-    added = premix if premix is not None else strength
-    if target.value < inside.value:
-        added = exact(0.0)
-    return exact(last_pass(system.value, drains.value, inside.value, target.value, added.value))
+) -> tuple[float, Estimate]:
+    """Return how many fillings it takes, and what the last of them replaces."""
+    if plan.feasible or reaches(plan, target):
+        return 1.0, plan.drain
+    # Where ready mix will not do, concentrate does.
+    passes = float((plan if premix is None else others[0]).passes)
+    added = strength if target.value >= inside.value else exact(0.0)
+    last = last_pass(system.value, drains.value, inside.value, target.value, added.value)
+    return passes, exact(last)
 
 
 def _questions(

@@ -107,3 +107,41 @@ def measured_held_volume(
     high = np.where(np.isnan(high) & ~np.isnan(value), np.inf, high)
     low = np.where(np.isnan(value), np.nan, np.maximum(low, 0.0))
     return between(low, np.where(np.isnan(value), np.nan, high), value)
+
+
+def measured_held_share(before: Estimate, after: Estimate, uncertainty: ArrayLike) -> Estimate:
+    """Share of a system that stays inside, with the interval it lies in with 95 % confidence.
+
+    Parameters
+    ----------
+    before, after : Estimate
+        Percent before draining, and mixed again after what drained was replaced by water [%].
+    uncertainty : float or array-like
+        Standard uncertainty of a reading, independent between the two [%].
+
+    Returns
+    -------
+    Estimate
+        g1 / g0 [1], from 0 to 1.
+
+    Notes
+    -----
+    First order, u sqrt(g0^2 + g1^2) / g0^2 [1]_.
+
+    References
+    ----------
+    .. [1] JCGM 100:2008, 5.1.2.
+
+    Examples
+    --------
+    >>> from chemcheck.remedies.estimate import exact
+    >>> found = measured_held_share(exact(50.0), exact(16.7), 1.5)
+    >>> float(found.value.round(3)), float(found.lower.round(3)), float(found.upper.round(3))
+    (0.334, 0.272, 0.396)
+    """
+    share = after.value / before.value
+    spread = _COVERAGE * np.asarray(uncertainty) * np.hypot(before.value, after.value)
+    spread = spread / before.value**2
+    low = np.clip(after.lower / before.upper - spread, 0.0, 1.0)
+    high = np.clip(after.upper / before.lower + spread, 0.0, 1.0)
+    return between(low, high, np.minimum(share, 1.0))

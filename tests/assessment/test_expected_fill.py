@@ -94,6 +94,8 @@ def test_water_that_nobody_knows_leaves_its_salts_out():
     found = expected_fill(answer, coolant(ph=9.0))
     assert CHLORIDE not in found.levels
     assert set(found.left_out) == {"chloride", "pH"}
+    [asked] = found.questions
+    assert "the rinse water that stays inside (--inside-water) hold of chloride" in asked
 
 
 def test_which_sample_is_asked_for():

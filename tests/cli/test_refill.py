@@ -8,6 +8,7 @@ from click.testing import CliRunner
 
 from chemcheck.cli.main import main
 from chemcheck.limit_library import all_cautions
+from tests.remedies.mixing import Vessel
 
 
 def run(*arguments: str):
@@ -57,6 +58,49 @@ def test_the_trap_of_ready_mix_after_a_flush():
     assert (found["concentrate_l"], found["premix_l"]) == (4.0, 4.0)
 
 
+def test_the_trap_is_named_before_anyone_steps_into_it():
+    # Worked example (computed here): ready mix of 50 % would end up at 33 %.
+    found = answer(*FLUSHED)
+    assert found["ready_mix_percent"] == pytest.approx(33.3, abs=0.05)
+    assert (
+        "onto the 4 L of rinse water that stay inside it would end up at 33.3 %"
+        in (found["answer"])
+    )
+    vessel = Vessel.of(4.0)
+    vessel.add(8.0, glycol=50.0)
+    assert vessel.level("glycol") == pytest.approx(found["ready_mix_percent"])
+    empty = answer("--system", "12 L", "--drains", "12 L", "--target", "50 %")
+    assert empty["ready_mix_percent"] is None
+    assert "ready mix" not in empty["answer"]
+
+
+def test_rinse_water_is_counted_in_the_water_of_the_fill():
+    # 4 L stay inside and 2 L are filled: two thirds.
+    assert answer(*FLUSHED)["held_water_percent"] == pytest.approx(200.0 / 3.0)
+    assert "67 % of its water" in " ".join(run(*FLUSHED).stdout.split())
+
+
+def test_where_ready_mix_and_concentrate_will_not_do_at_once():
+    found = answer("--system", "12 L", "--drains", "5 L", "--target", "50 %", "--premix", "50 %")
+    assert found["passes"] == 2.0
+    assert [plan["concentrate_l"] for plan in found["plans"]] == [5.0, 5.0]
+    vessel = Vessel.of(12.0)
+    vessel.drain(5.0)
+    vessel.add(5.0, glycol=100.0)
+    # Worked example (computed here): 41.7 % after the first.
+    assert vessel.level("glycol") == pytest.approx(41.7, abs=0.05)
+    vessel.drain(found["last_pass_l"])
+    vessel.add(found["last_pass_l"], glycol=100.0)
+    assert vessel.level("glycol") == pytest.approx(50.0)
+
+
+def test_ready_mix_strengthened_reaches_the_target_at_once():
+    found = answer(*FLUSHED, "--premix", "50 %")
+    assert found["passes"] == 1.0
+    said = " ".join(run(*FLUSHED, "--premix", "50 %").stdout.split())
+    assert "not in one filling" not in said
+
+
 @pytest.mark.parametrize(("strength", "litres"), [("100 %", 2.31), ("93 %", 2.59)])
 def test_strengthen(strength, litres):
     # Worked example (computed here).
@@ -83,6 +127,16 @@ def test_held_volume_by_readings():
     assert found["questions"] == []
     other = answer("--system", "30 L", *FLUSHED[2:], "--readings", "50; 16.7 %")
     assert "is the system's volume right?" in other["questions"][0]
+
+
+def test_what_drains_by_readings_is_as_uncertain_as_they_are():
+    # 50 to 16.7 %: a third stays, with 0.031 of uncertainty by the law of propagation,
+    # 1.5 sqrt(50^2 + 16.7^2) / 50^2 (JCGM 100, 5.1.2; 1.5 vol% from memory), twice of it.
+    found = answer("--system", "12 L", "--target", "50 %", "--readings", "50; 16.7 %")
+    assert found["held_l"] == pytest.approx(4.0, abs=0.05)
+    ends = found["intervals"]["held_l"]
+    half = 1.96 * 12.0 * 1.5 * (50.0**2 + 16.7**2) ** 0.5 / 50.0**2
+    assert (ends["upper"] - ends["lower"]) / 2.0 == pytest.approx(half, rel=1e-6)
 
 
 def test_a_range_of_volumes_gives_ranges():
@@ -133,6 +187,8 @@ def test_text_keeps_to_its_columns(more):
         ((*FLUSHED, "--holds", "6 L"), "14 L together, not the system's 12 L"),
         ((*FLUSHED, "--readings", "20; 50 %"), "nothing was diluted"),
         ((*FLUSHED, "--readings", "50; 20; 10 %"), "--readings takes two"),
+        (("--system", "12 L", "--target", "50 %", "--readings", "50; 48 %"),
+         "the two readings are too close to say what drains"),
         (("--system", "12 L", "--holds", "12 L", "--target", "50 %"),
          "more stays inside than the system holds"),
     ],
