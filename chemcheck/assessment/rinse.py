@@ -5,16 +5,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from chemcheck.assessment.rinse_readings import (
+    by_readings,
+    proof_of_rinses,
+    questions_of_rises,
+)
 from chemcheck.errors import QuantityError
 from chemcheck.limit_library import choose, load_set
-from chemcheck.limit_library.methods import methods, precision_of
 from chemcheck.limit_library.records import LimitSet
 from chemcheck.remedies.deionised_water import deionised_water
 from chemcheck.remedies.estimate import Column, Estimate, exact, hull, refuse_where
 from chemcheck.remedies.finished_fill import HeldBack, finished_fill, held_back
-from chemcheck.remedies.rinse import RinsePlan, fills_needed, plan_rinses
-from chemcheck.remedies.rinse_proof import RinseProof, prove_rinses
-from chemcheck.remedies.rinse_text import CONDUCTIVITY, GLYCOL, RinseReadings
+from chemcheck.remedies.rinse import RinsePlan, plan_rinses
+from chemcheck.remedies.rinse_proof import RinseProof
+from chemcheck.remedies.rinse_text import CONDUCTIVITY, RinseReadings
 from chemcheck.remedies.system_in_use import SystemInUse
 from chemcheck.remedies.water_blend import LinearBound, linear_bounds
 
@@ -32,8 +36,6 @@ _CAUTIONS = (
 _MIXING = (
     "Mixing needs the thermostat open and the heater on at every fill; dead legs keep old fluid."
 )
-# What readings of rinses can be of, and the method whose precision they have.
-_METHODS = {GLYCOL: "refractometer", CONDUCTIVITY: "field_meter"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +103,13 @@ class RinseAnswer:
         Residue that may be left [1].
     proof : RinseProof or None
         What the readings show.
+    uneven : bool
+        Whether readings rise where rinsing can only make them fall.
+    by_conductivity : bool
+        Whether the readings are of conductivity.
+    in_all : float
+        Rinses to the residue, or more where so many must be of deionised water; NaN where no
+        number will do.
     further : Estimate
         Rinses still needed by the readings; NaN where there are none.
     fitted_efficiency : Estimate
@@ -117,6 +126,9 @@ class RinseAnswer:
     efficiency: Estimate
     wanted: float
     proof: RinseProof | None
+    uneven: bool
+    by_conductivity: bool
+    in_all: float
     further: Estimate
     fitted_efficiency: Estimate
     last: LastRinses | None
@@ -187,8 +199,12 @@ def rinse(
     else:
         mixes = hull(lambda percent: percent / 100.0, efficiency)
     plan = plan_rinses(system, drains, wanted, mixes)
-    proof = None if readings is None else _proof(readings, system, drains)
-    fitted, further = _by_readings(proof, system, drains, wanted)
+    rises: tuple[str, ...] = ()
+    proof = None
+    if readings is not None:
+        rises = questions_of_rises(readings)
+        proof = proof_of_rinses(readings, system, drains)
+    fitted, further = by_readings(proof, system, drains, wanted)
     last = None
     if tap:
         last, told = _last_rinses(tap, limits, system, drains, mixes, fill, strength)
@@ -205,51 +221,22 @@ def rinse(
         efficiency=mixes,
         wanted=wanted,
         proof=proof,
+        uneven=bool(rises),
+        by_conductivity=readings is not None and readings.analyte == CONDUCTIVITY,
+        in_all=_in_all(plan, last),
         further=further,
         fitted_efficiency=fitted,
         last=last,
         assumptions=tuple(assumptions),
-        questions=tuple(_questions(last)),
+        questions=(*rises, *_questions(last)),
         cautions=_CAUTIONS,
     )
 
 
-def _proof(readings: RinseReadings, system: Estimate, drains: Estimate) -> RinseProof:
-    precision = precision_of(methods()[_METHODS[readings.analyte]], readings.analyte)
-    values = np.array([float(one.value) for one in readings.values])
-    half = np.array([float(one.upper - one.lower) / 2.0 for one in readings.values])
-    background = float(readings.background.value)
-    if values[0] <= background:
-        message = "the first reading is not above that of the rinse water: nothing to rinse out"
-        raise QuantityError(message)
-    # An interval of equal chances adds its own standard deviation (JCGM 100, 4.3.7).
-    spread = np.sqrt(precision.absolute**2 + (precision.relative * values) ** 2 + half**2 / 3.0)
-    least = max(0.0, 1.0 - float(drains.upper) / float(system.lower))
-    return prove_rinses(values, np.maximum(spread, 1e-9), background, least)
-
-
-def _by_readings(
-    proof: RinseProof | None, system: Estimate, drains: Estimate, wanted: float
-) -> tuple[Estimate, Estimate]:
-    """Return the mixing efficiency and the further rinses that readings speak for."""
-    if proof is None:
-        return exact(np.nan), exact(np.nan)
-    kept = Estimate(*(end[0] for end in (proof.kept.value, proof.kept.lower, proof.kept.upper)))
-    left = Estimate(
-        *(end[0] for end in (proof.residue.value, proof.residue.lower, proof.residue.upper))
-    )
-    efficiency = hull(lambda f, v, d: np.minimum((1.0 - f) * v / d, 1.0), kept, system, drains)
-
-    def more(
-        share: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
-        keeps: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
-    ) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
-        need = wanted / np.maximum(share, wanted)
-        return np.asarray(fills_needed(need, 1.0, 1.0 - keeps, 1.0))
-
-    if bool(proof.flat[0]):
-        return efficiency, exact(np.nan)
-    return efficiency, hull(more, left, kept)
+def _in_all(plan: RinsePlan, last: LastRinses | None) -> float:
+    """Return how many rinses it takes for both the residue and the fill's water."""
+    fills = float(plan.fills.value)
+    return fills if last is None else float(np.maximum(fills, last.count))
 
 
 def _last_rinses(

@@ -79,6 +79,11 @@ def _quantities(answer: RinseAnswer) -> Iterator[Quantity]:
         yield Quantity(
             "deionised_rinses", "last rinses that must be deionised", exact(answer.last.count), ""
         )
+        count = answer.last.count
+        litres = hull(lambda drains: count * drains, answer.drains)
+        yield Quantity("deionised_l", "deionised water for them", litres, "L")
+        more = answer.in_all > float(plan.fills.value)
+        yield Quantity("rinses_in_all", "rinses in all then", exact(answer.in_all), "", more)
 
 
 def _sentences(answer: RinseAnswer) -> Iterator[str]:
@@ -100,6 +105,10 @@ def _sentences(answer: RinseAnswer) -> Iterator[str]:
         )
     yield from _proven(answer)
     yield from _last(answer.last)
+    if answer.in_all > float(plan.fills.value):
+        yield (
+            f"So many are more than the residue asks for: {number(answer.in_all)} rinses in all."
+        )
 
 
 def _fewest_and_most(fills: Estimate) -> str:
@@ -118,16 +127,18 @@ def _proven(answer: RinseAnswer) -> Iterator[str]:
     elif low > answer.wanted:
         yield f"By the readings it was not enough: {value} is left ({span})."
     else:
-        yield (
-            f"The readings leave it open: {value} is left ({span}); a finer method, such as "
-            "conductivity with the rinse water's own taken off, could decide."
-        )
+        way = "a finer method, such as conductivity with the rinse water's own taken off,"
+        if answer.by_conductivity:
+            way = "another rinse, and a reading of it,"
+        yield f"The readings leave it open: {value} is left ({span}); {way} could decide."
     if bool(proof.flat[0]):
         yield (
             "The tail is flat: it does not fall as dilution does. Something still dissolves, a "
             "dead leg gives old fluid back, or the rinse water itself reads so. More rinses of "
             "the same kind will not end it."
         )
+    elif answer.uneven:
+        yield "They do not fall from rinse to rinse, as dilution does."
     elif bool(proof.testable[0]):
         yield "They fall as dilution does; no flat tail is seen."
     else:
@@ -169,8 +180,8 @@ def _to_do(answer: RinseAnswer) -> Iterator[str]:
 
 
 def _residues(answer: RinseAnswer) -> list[Estimate]:
-    fills = answer.plan.fills.value
-    last = USUAL_FILLS if math.isnan(float(fills)) else max(int(fills), USUAL_FILLS)
+    count = answer.in_all
+    last = USUAL_FILLS if math.isnan(count) else max(int(count), USUAL_FILLS)
     return [
         _percent(
             hull(
@@ -185,11 +196,25 @@ def _residues(answer: RinseAnswer) -> list[Estimate]:
 
 
 def _fills(answer: RinseAnswer) -> BenchTable:
+    waters = _waters(answer)
     rows = tuple(
-        (str(count), said(left, 2), number(count * float(answer.drains.value), 3))
-        for count, left in enumerate(_residues(answer), start=1)
+        (str(count), said(left, 2), number(count * float(answer.drains.value), 3), *water)
+        for count, (left, water) in enumerate(zip(_residues(answer), waters, strict=True), start=1)
     )
-    return BenchTable("Rinse by rinse", ("rinses", "left %", "water L"), rows, (0, 1, 2))
+    columns = ("rinses", "left %", "water L", *(("of",) if waters[0] else ()))
+    return BenchTable("Rinse by rinse", columns, rows, (0, 1, 2))
+
+
+def _waters(answer: RinseAnswer) -> list[tuple[str, ...]]:
+    """Say of which water each rinse is, where that was asked."""
+    rinses = range(1, len(_residues(answer)) + 1)
+    if answer.last is None or math.isnan(answer.last.count):
+        return [() for _ in rinses]
+    tap = answer.in_all - answer.last.count
+    return [
+        ("tap" if count <= tap else "deionised" if count <= answer.in_all else "",)
+        for count in rinses
+    ]
 
 
 def _proof(answer: RinseAnswer) -> dict[str, object] | None:

@@ -7,6 +7,7 @@ from click.testing import CliRunner
 
 from chemcheck.cli.main import main
 from chemcheck.limit_library import all_cautions
+from tests.remedies.mixing import Vessel
 
 VOLUMES = ("--system", "12 L", "--drains", "8 L")
 
@@ -91,6 +92,43 @@ def test_which_rinse_must_be_deionised():
     assert "sulfate was not given" in found["questions"][0]
 
 
+def test_more_deionised_rinses_than_the_residue_asks_for():
+    # By hand: two thirds stay each time. 300 mg/L in 8 L and no water beside it; the sixth
+    # rinse brings 300 (2/3)^6 = 26 mg/L, the fifth 40 (deionised water itself up to 1).
+    few = ("--system", "12 L", "--drains", "4 L", "--target", "30 %", "--tap", "chloride=300 mg/L")
+    found = answer(*few)
+    assert (found["rinses"], found["deionised_rinses"], found["rinses_in_all"]) == (3, 6, 6)
+    assert found["deionised_l"] == 24.0
+    assert "6 rinses in all" in found["answer"]
+    vessel, rinses = Vessel.of(12.0, chloride=300.0), 0
+    while vessel.level("chloride") > 40.0:
+        vessel.drain(4.0)
+        vessel.add(4.0, chloride=1.0)
+        rinses += 1
+    assert rinses == found["rinses_in_all"]
+
+
+def test_each_rinse_says_its_water():
+    found = run(*VOLUMES, "--tap", "hardness=310 mg/L").stdout.splitlines()
+    begin = found.index("Rinse by rinse")
+    waters = [line.split()[-1] for line in found[begin + 4 : begin + 9]]
+    assert waters == ["tap", "tap", "tap", "tap", "deionised"]
+
+
+def test_readings_that_rise_are_asked_about():
+    found = answer(*VOLUMES, "--readings", "50; 60; 5 %")
+    assert "Reading 2 (60 %) is above the one before (50 %)" in found["questions"][0]
+    assert "as dilution does; no flat tail" not in found["answer"]
+
+
+def test_the_rinse_waters_own_reading_is_uncertain_too():
+    # 3 % of 85 uS/cm (memory) once more, in quadrature with that of the reading itself.
+    read = ("--readings", "2400; 880; 350; 170; 110 uS/cm")
+    ends = answer(*VOLUMES, *read, "--water", "85 uS/cm")["proof"]["residue_percent"]
+    half = 1.96 * 100.0 * ((0.03 * 110.0) ** 2 + (0.03 * 85.0) ** 2) ** 0.5 / (2400.0 - 85.0)
+    assert (ends["upper"] - ends["lower"]) / 2.0 == pytest.approx(half, rel=0.02)
+
+
 def test_every_bound_of_the_finished_fill_is_told():
     # By hand: two thirds of the fill's water are held back, a third of that after a rinse.
     found = answer(*VOLUMES, "--tap", "hardness=310 mg/L", "--tap", "chloride=85 mg/L")
@@ -137,6 +175,7 @@ def test_text_keeps_to_its_columns(more):
         ((*VOLUMES, "--readings", "50 %; 300 uS/cm"), "all of glycol, or all of conductivity"),
         ((*VOLUMES, "--readings", "10; 9 uS/cm", "--water", "20 uS/cm"), "nothing to rinse out"),
         ((*VOLUMES, "--water", "20 uS/cm"), "of no use without the readings"),
+        ((*VOLUMES, "--readings", "10; 50 %"), "the readings rise from 10 to 50 %"),
         ((*VOLUMES, "--readings", "50; 17 %", "--water", "20 uS/cm"), "water by conductivity"),
         ((*VOLUMES, "--tap", "310 mg/L"), "expected name and value"),
         ((*VOLUMES, "--tap", "colour=3"), "--tap"),
