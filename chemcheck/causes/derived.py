@@ -37,33 +37,31 @@ def derived_move(quantities: Quantities, name: str, held: str = "reference") -> 
 
 
 def _known(move: Move, missing: npt.NDArray[np.bool_]) -> Move:
-    low, high, spread = move
-    return Move(
-        np.where(missing, -UNKNOWN, low).astype(np.float32),
-        np.where(missing, UNKNOWN, high).astype(np.float32),
-        np.where(missing, 0, spread).astype(np.float32),
-    )
+    low, high, variance = (np.array(each, dtype=np.float32) for each in move)
+    at = np.flatnonzero(missing)
+    low[at], high[at], variance[at] = -UNKNOWN, UNKNOWN, 0
+    return Move(low, high, variance)
 
 
 def _common_factor(q: Quantities, held: str) -> Move:
     common = q.common(held)
-    return _known(Move(common.middle, common.middle, common.spread), common.species == 0)
+    return _known(Move(common.middle, common.middle, np.square(common.spread)), common.species == 0)
 
 
 def _glycol_apart(q: Quantities, held: str) -> Move:
     common = q.common(held)
     apart = common.glycol_apart
-    return _known(Move(apart, apart, common.apart_spread), np.isnan(apart))
+    return _known(Move(apart, apart, np.square(common.apart_spread)), np.isnan(apart))
 
 
 def _freezing_point_gap(q: Quantities, held: str) -> Move:
     """Return the least and greatest distance of a freezing point from that of its glycol."""
     del held
-    low, high, spread = q.level("freezing_point")
+    low, high, variance = q.level("freezing_point")
     shares = glycol_shares_of(q.plan.readings, q.rows)
     answer: Ends = (np.full(q.size, -UNKNOWN), np.full(q.size, UNKNOWN))
     if shares is None:
-        return _known(Move(low, high, spread), np.ones(q.size, dtype=np.bool_))
+        return _known(Move(low, high, variance), np.ones(q.size, dtype=np.bool_))
     at = np.flatnonzero((low > -UNKNOWN) & (shares[1] <= 60))
     code = q.plan.references.glycol[q.rows][at]
     gap_low, gap_high = np.full((2, at.size), np.inf, dtype=np.float32)
@@ -81,11 +79,9 @@ def _freezing_point_gap(q: Quantities, held: str) -> Move:
     of_glycol = np.zeros(q.size, dtype=np.float32)
     for key in ("glycol", "coolant_concentrate"):
         if key in q.plan.column:
-            of_glycol = np.maximum(of_glycol, q.level(key).spread)
-    spread = np.sqrt(
-        np.square(spread) + _FREEZING_SPREAD**2 + np.square(_FREEZING_SLOPE * of_glycol)
-    )
-    return _known(Move(answer[0], answer[1], spread), answer[0] == -UNKNOWN)
+            of_glycol = np.maximum(of_glycol, q.level(key).variance)
+    variance = variance + _FREEZING_SPREAD**2 + _FREEZING_SLOPE**2 * of_glycol
+    return _known(Move(answer[0], answer[1], variance), answer[0] == -UNKNOWN)
 
 
 def _cap_share(q: Quantities, held: str) -> Move:
@@ -103,11 +99,11 @@ def _cap_share(q: Quantities, held: str) -> Move:
 
 def _nitrite_and_molybdate(q: Quantities, held: str) -> Move:
     del held
-    low, high, spread = q.level("nitrite")
-    mo_low, mo_high, mo_spread = q.level("molybdenum")
+    low, high, variance = q.level("nitrite")
+    mo_low, mo_high, mo_variance = q.level("molybdenum")
     missing = (low == -UNKNOWN) | (mo_low == -UNKNOWN)
     factor = np.float32(MOLYBDATE_OF_MOLYBDENUM)
-    both = np.hypot(spread, factor * mo_spread)
+    both = variance + factor**2 * mo_variance
     return _known(Move(low + factor * mo_low, high + factor * mo_high, both), missing)
 
 

@@ -69,15 +69,22 @@ def evidence(plan: Plan, rows: slice | npt.NDArray[np.intp]) -> Singles:
 
 
 def _of_move(lines: QuantityFeatures, quantities: Quantities, held: str) -> Singles:
+    """Weigh moves, and levels, by straight lines that end."""
     one = lines.first
     derived = one.of in DERIVED
     move = derived_move(quantities, one.of, held) if derived else quantities.of(one, held)
-    low, high, spread = move if one.up else Move(-move.high, -move.low, move.spread)
-    steep = lines.slope / (np.square(spread) + lines.soft)
-    answer = np.clip((low - lines.turns) * steep, 0, lines.weight)
-    if lines.against.any():
-        answer += np.clip((high - lines.turns) * steep, -lines.against, 0)
-    return np.asarray(answer, dtype=np.float32)
+    low, high, variance = move if one.up else Move(-move.high, -move.low, move.variance)
+    answer = np.empty((lines.features.size, quantities.size), dtype=np.float32)
+    steep, more = np.empty((2, quantities.size), dtype=np.float32)
+    for k, said in enumerate(answer):
+        turns, against = lines.turns[k], lines.against[k]
+        np.divide(lines.slope[k], np.add(variance, lines.soft[k], out=steep), out=steep)
+        np.multiply(np.subtract(low, turns, out=said), steep, out=said)
+        np.clip(said, 0, lines.weight[k], out=said)
+        if against:
+            np.multiply(np.subtract(high, turns, out=more), steep, out=more)
+            said += np.clip(more, -against, 0, out=more)
+    return answer
 
 
 def _of_ratio(lines: QuantityFeatures, quantities: Quantities, held: str) -> Singles:
@@ -97,15 +104,15 @@ def _of_ratio(lines: QuantityFeatures, quantities: Quantities, held: str) -> Sin
         widths = np.square((below.high - below.low) / 3.5) * np.square(share) + np.square(
             (top.high - top.low) / 3.5
         )
-        spread = np.sqrt(np.square(top.spread) + np.square(share * below.spread) + widths) / np.abs(
-            size
-        )
+        variance = top.variance + np.square(share) * below.variance + widths
+        spread = np.sqrt(variance) / np.abs(size)
         beyond = np.maximum(np.maximum(low - share, share - high), 0) / spread
         sharp = np.log10((low + high) / 5 / spread)
-        said = np.clip(sharp, 0, lines.weight) - np.square(beyond) / (2 * _LN10)
-        known = (below.low > _SURELY * below.spread) & (below.high < UNKNOWN)
+        weight, against = lines.weight[:, None], lines.against[:, None]
+        said = np.clip(sharp, 0, weight) - np.square(beyond) / (2 * _LN10)
+        known = (below.low > _SURELY * np.sqrt(below.variance)) & (below.high < UNKNOWN)
         known &= (top.high < UNKNOWN) & (top.low > -UNKNOWN)
-    return np.where(known, np.clip(said, -lines.against, lines.weight), 0).astype(np.float32)
+    return np.where(known, np.clip(said, -against, weight), 0).astype(np.float32)
 
 
 def _leave_out(answer: Singles, plan: Plan, rows: slice | npt.NDArray[np.intp]) -> None:

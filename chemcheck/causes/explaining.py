@@ -3,10 +3,12 @@
 import numpy as np
 import numpy.typing as npt
 
-from chemcheck.causes.moves import Move, SharedMoves
+from chemcheck.causes.moves import FeaturesOfMove, SharedMoves
 
 Singles = npt.NDArray[np.float32]
 Flags = npt.NDArray[np.bool_]
+# No evidence against a cause is as much.
+_ALL_AGAINST = np.float32(-1e6)
 
 
 def explain(
@@ -30,28 +32,24 @@ def explain(
     Evidence for the same move is taken out as far as the cause has evidence of its own for
     it, on the scale of one reading at its most. Where a cause moved a reading the other way,
     the reading says nothing against others. What a cause accounts for altogether says nothing
-    of others at all.
+    of others at all. The cause's own evidence has then done its work: what becomes of it means
+    nothing.
 
     Whole rows are worked on, with the cause of each sample as a mask: to pick each cause's
     samples out of rows would take longer than the arithmetic.
     """
     is_cause = cause == np.arange(len(left))[:, None]
+    nothing = np.zeros(found.shape[1], dtype=np.float32)
     explained = _explained(shared, found, is_cause)
-    is_other = ~is_cause
-    taken, against = np.empty((2, found.shape[1]), dtype=np.float32)
+    taken = np.empty_like(nothing)
     for move, by in zip(shared.moves, explained, strict=True):
         opposite = explained[move.opposite] if move.opposite >= 0 else None
         if by is None and opposite is None:
             continue
-        excused = None if opposite is None else opposite > 0
+        most = nothing if by is None else by
+        least = nothing if opposite is None else (opposite > 0) * _ALL_AGAINST
         for k in move.features:
-            taken[:] = 0
-            if by is not None:
-                np.minimum(np.maximum(found[k], 0, out=taken), by, out=taken)
-            if excused is not None:
-                np.multiply(np.minimum(found[k], 0, out=against), excused, out=against)
-                taken += against
-            taken *= is_other[shared.cause_of[k]]
+            np.minimum(np.maximum(found[k], least, out=taken), most, out=taken)
             found[k] -= taken
             left[shared.cause_of[k]] -= taken
     for c, features in enumerate(shared.accounted_for):
@@ -79,7 +77,7 @@ def _explained(shared: SharedMoves, found: Singles, is_cause: Flags) -> list[Sin
     return by_move
 
 
-def _is_shared(shared: SharedMoves, move: Move) -> bool:
+def _is_shared(shared: SharedMoves, move: FeaturesOfMove) -> bool:
     """Return whether another cause looks at what the explaining features of one look at."""
     opposite = shared.moves[move.opposite].features if move.opposite >= 0 else ()
     mine = {shared.cause_of[k] for k in move.explain}

@@ -6,6 +6,7 @@ Of several fluids that may be in the unit each is as unlikely as a reading can m
 same measure for all, so that they are told apart by every species and not by the first few.
 """
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -13,7 +14,7 @@ import numpy.typing as npt
 
 from chemcheck.analytes import vocabulary
 from chemcheck.causes.plan import UNKNOWN
-from chemcheck.causes.quantities import Move, Quantities, is_amount
+from chemcheck.causes.quantities import Ends, Move, Quantities, is_amount
 from chemcheck.limit_library.ageing import ageing
 
 Singles = npt.NDArray[np.float32]
@@ -22,12 +23,11 @@ Singles = npt.NDArray[np.float32]
 _RENEWED = np.float32(0.9)
 # Shares of another fluid that are tried; less is watched only, and hard to see.
 _PARTS = (0.12, 0.25, 0.45)
-_LOG_PARTS = np.float32(np.log(len(_PARTS)))
 # What one species may say [natural logarithm], and how many must be known to say anything.
 _MOST_OF_ONE, _LEAST_SPECIES = np.float32(4.6), 3
 # Farther than four standard deviations off nothing gets less likely [natural logarithm]: then
 # the reading is wrong, or moved for a reason of its own.
-_FAR = 8.0
+_FAR = np.float32(8)
 # What a change leaves of what gathers in use, and makes of what is used up, as shares of what was
 # there before: anything from nothing to all, and from as much to twice; where the fresh fill is
 # not known.
@@ -65,33 +65,62 @@ def renewed(q: Quantities) -> Singles:
     said = np.zeros(q.size, dtype=np.float32)
     known = np.zeros(q.size, dtype=np.int16)
     for key in dict.fromkeys(q.plan.fingerprint + q.plan.contaminants):
-        now, last = q.level(key), q.expected(key, "previous")
-        low, high, is_fresh = q.reference(key)
-        from_fresh = is_fresh & q.since
         gathers = key in q.plan.contaminants
         if not gathers and key not in ageing().keeps:
             continue
+        last, now = q.expected(key, "previous"), _read_as(q.level(key), key)
         least, most = _GATHERED if gathers else _USED_UP
-        share = _RENEWED
-        would = Move(
-            np.where(from_fresh, share * low + (1 - share) * last.low, least * last.low),
-            np.where(from_fresh, share * high + (1 - share) * last.high, most * last.high),
-            last.spread,
-        )
-        read = (now.low > -UNKNOWN) & q.reference(key, "previous")[2]
-        said += np.where(read, _of_two(now, would, last, key), 0)
+        low, high = least * last.low, most * last.high
+        if q.since.any():
+            fresh_low, fresh_high, is_fresh = q.reference(key)
+            from_fresh, share = is_fresh & q.since, _RENEWED
+            low = np.where(from_fresh, share * fresh_low + (1 - share) * last.low, low)
+            high = np.where(from_fresh, share * fresh_high + (1 - share) * last.high, high)
+        value = _log_density(now, Move(low, high, last.variance), None)
+        value -= _log_density(now, last, None)
+        np.clip(value, -_MOST_OF_ONE, _MOST_OF_ONE, out=value)
+        read = q.is_read_before(key, "previous")
+        read[q.unread(key)] = False
+        value *= read
+        said += value
         known += read
-    return np.where(known >= _LEAST_SPECIES, said / _LN10, np.nan).astype(np.float32)
+    said[known < _LEAST_SPECIES] = np.nan
+    return said / _LN10
+
+
+class _Reading(NamedTuple):
+    """One reading as a normal one: the sum of its ends, and its variance."""
+
+    both_ends: Singles
+    variance: Singles
 
 
 class _Species(NamedTuple):
-    """One species of some samples: read, expected of one's own fluid, and how well that fits."""
+    """One species of some samples: read, expected of one's own fluid, and how well that fits.
+
+    Parameters
+    ----------
+    key : str
+        The analyte.
+    as_read : _Reading
+        What was read.
+    then : Move
+        What is expected of one's own fluid.
+    read : ndarray of bool, shape (n,)
+        Whether both are known.
+    own : ndarray of float32, shape (n,)
+        Logarithm of the likelihood of one's own fluid.
+    most : ndarray of float32, shape (n,)
+        The most that it may say for a part of another fluid [natural logarithm]: nothing where
+        it fell and is used up anyway.
+    """
 
     key: str
-    now: Move
+    as_read: _Reading
     then: Move
     read: npt.NDArray[np.bool_]
     own: Singles
+    most: Singles
 
 
 def other_fluid(q: Quantities) -> Foreign:
@@ -109,91 +138,151 @@ def other_fluid(q: Quantities) -> Foreign:
 
 
 def _weigh_other_fluid(q: Quantities) -> Foreign:
-    held = "previous" if q.since.all() else "reference"
     known, moved = np.zeros((2, q.size), dtype=np.int16)
     for key in (*q.plan.fingerprint, *q.plan.alkalinity):
-        now, then = q.level(key), q.expected(key, held)
-        read = (now.low > -UNKNOWN) & (then.high < UNKNOWN)
+        now, then = q.level(key), q.expected(key, "reference")
+        read = then.high < UNKNOWN
+        read[q.unread(key)] = False
         beyond = np.maximum(now.low - then.high, then.low - now.high)
+        # Squared, so that no root is taken: only a positive distance is beyond.
+        np.maximum(beyond, 0, out=beyond)
+        np.square(beyond, out=beyond)
         known += read
-        moved += read & (beyond > _MOVED * np.hypot(now.spread, then.spread))
+        moved += read & (beyond > _MOVED**2 * (now.variance + then.variance))
     part, whole = np.full((2, q.size), -UNKNOWN, dtype=np.float32)
     at = np.flatnonzero((moved > 0) & (known >= _LEAST_SPECIES))
     if at.size:
-        part[at], whole[at] = _of_some(q, held, at)
+        part[at], whole[at] = _of_some(q, at)
     unknown = known < _LEAST_SPECIES
     part[unknown], whole[unknown] = np.nan, np.nan
     return Foreign(part / _LN10, whole / _LN10)
 
 
-def _of_some(q: Quantities, held: str, at: npt.NDArray[np.intp]) -> tuple[Singles, Singles]:
+def _of_some(q: Quantities, at: npt.NDArray[np.intp]) -> tuple[Singles, Singles]:
     """Weigh other technologies' fluids in some samples of the stretch."""
     species = []
     for key in (*q.plan.fingerprint, *q.plan.alkalinity):
         now, then = (
-            Move(*(each[at] for each in move)) for move in (q.level(key), q.expected(key, held))
+            Move(*(each[at] for each in move))
+            for move in (q.level(key), q.expected(key, "reference"))
         )
+        as_read = _read_as(now, key)
         read = (now.low > -UNKNOWN) & (then.high < UNKNOWN)
-        species.append(_Species(key, now, then, read, _log_density(now, then, _nothing(key))))
+        most = np.full(at.size, np.inf, dtype=np.float32)
+        if key in _USED_UP_BY_OTHERS:
+            most[now.high < then.low] = 0
+        species.append(_Species(key, as_read, then, read, _log_density(as_read, then), most))
     part, whole = np.full((2, at.size), -UNKNOWN, dtype=np.float32)
     own = q.plan.references.technology[q.rows][at]
     least, most = (each[at] for each in q.strength)
-    for number, fingerprint in enumerate(q.plan.fingerprints):
-        allowed = fingerprint.technology_code != own
-        said = [_share_of(q, number, share, species, (least, most)) for share in (*_PARTS, 1.0)]
-        # Of so many shares tried one fits by chance: the mean of their likelihoods counts.
-        best = np.logaddexp.reduce(said[:-1], axis=0) - _LOG_PARTS
-        part = np.where(allowed, np.maximum(part, best), part)
-        whole = np.where(allowed, np.maximum(whole, said[-1]), whole)
+    fluids = _Fluids(q.plan.alkalinity, species, (least, most))
+    for fingerprint in q.plan.fingerprints:
+        best, alone = fluids.of(fingerprint.ranges)
+        other = np.not_equal(own, fingerprint.technology_code)
+        if not other.any():
+            continue
+        np.maximum(part, best, out=part, where=other)
+        np.maximum(whole, alone, out=whole, where=other)
     return part, whole
 
 
-def _share_of(
-    q: Quantities,
-    number: int,
-    share: float,
-    species: list[_Species],
-    strength: tuple[Singles, Singles],
-) -> Singles:
-    """Weigh one share of one technology's fluid."""
-    least, most = strength
-    said = np.zeros(least.size, dtype=np.float32)
-    ranges = q.plan.fingerprints[number].ranges
-    of_it = np.float32(share)
-    for key, now, then, read, own in species:
-        # Part of another fluid does not show in pH, and what is used up may be gone without it.
-        if key not in ranges or (share < 1 and key in q.plan.alkalinity):
-            continue
-        low, high = ranges[key]
-        amount = is_amount(key)
+class _Fluids:
+    """Weigh fluids in some samples; what technologies have in common is worked out once.
+
+    Parameters
+    ----------
+    alkalinity : tuple of str
+        What part of another fluid does not show in.
+    species : list of _Species
+        What was read of the samples.
+    strength : tuple of ndarray, shape (n,)
+        Ends of the glycol over the 50 vol% of fresh ranges.
+    """
+
+    def __init__(
+        self, alkalinity: tuple[str, ...], species: list[_Species], strength: Ends
+    ) -> None:
+        self._alkalinity = alkalinity
+        self._species = species
+        self._weakest, self._strongest = strength
+        self._of_species: dict[tuple[str, float, float, float], Singles] = {}
+        self._of_fluid: dict[tuple[tuple[float, float] | None, ...], tuple[Singles, Singles]] = {}
+
+    def of(self, ranges: Mapping[str, tuple[float, float]]) -> tuple[Singles, Singles]:
+        """Weigh a fluid of such ranges as a part of what is in the unit, and alone."""
+        fluid = tuple(ranges.get(one.key) for one in self._species)
+        if fluid not in self._of_fluid:
+            *parts, alone = (self._share_of(ranges, share) for share in (*_PARTS, 1.0))
+            # Of so many shares tried one fits by chance: the mean of their likelihoods counts.
+            self._of_fluid[fluid] = _mean_likelihood(parts), alone
+        return self._of_fluid[fluid]
+
+    def _share_of(self, ranges: Mapping[str, tuple[float, float]], share: float) -> Singles:
+        """Weigh one share of a fluid."""
+        said = np.zeros(self._weakest.size, dtype=np.float32)
+        for one in self._species:
+            # Part of another fluid does not show in pH.
+            if one.key in ranges and not (share < 1 and one.key in self._alkalinity):
+                key = (one.key, *ranges[one.key], share)
+                if key not in self._of_species:
+                    self._of_species[key] = self._of_one(one, *ranges[one.key], share)
+                said += self._of_species[key]
+        return said
+
+    def _of_one(self, one: _Species, low: float, high: float, share: float) -> Singles:
+        """Weigh what one species says of a share of a fluid that holds so much of it."""
+        then, of_it, rest = one.then, np.float32(share), np.float32(1 - share)
+        least, most = np.float32(low) * of_it, np.float32(high) * of_it
+        thinned = is_amount(one.key)
         would = Move(
-            (1 - of_it) * then.low + of_it * low * (least if amount else 1),
-            (1 - of_it) * then.high + of_it * high * (most if amount else 1),
-            (1 - of_it) * then.spread,
+            rest * then.low + (least * self._weakest if thinned else least),
+            rest * then.high + (most * self._strongest if thinned else most),
+            rest**2 * then.variance,
         )
-        value = _log_density(now, would, _nothing(key)) - own
-        if share < 1 and key in _USED_UP_BY_OTHERS:
-            value = np.where(now.high < then.low, np.minimum(value, 0), value)
-        said += np.where(read, value, 0)
-    return said
+        value = _log_density(one.as_read, would)
+        value -= one.own
+        if share < 1:
+            np.minimum(value, one.most, out=value)
+        value *= one.read
+        return value
 
 
-def _of_two(now: Move, one: Move, other: Move, analyte: str) -> Singles:
-    """Return the bounded log likelihood ratio of a reading between two expectations."""
-    nothing = _nothing(analyte)
-    value = _log_density(now, one, nothing, np.inf) - _log_density(now, other, nothing, np.inf)
-    return np.asarray(np.clip(value, -_MOST_OF_ONE, _MOST_OF_ONE))
+def _mean_likelihood(logs: list[Singles]) -> Singles:
+    """Return the logarithm of the mean of likelihoods, by way of the greatest."""
+    greatest = np.maximum.reduce(logs)
+    total = np.zeros_like(greatest)
+    for each in logs:
+        total += np.exp(each - greatest)
+    return np.asarray(greatest + np.log(total) - np.float32(np.log(len(logs))))
 
 
 def _nothing(analyte: str) -> np.float32:
     return _NEXT_TO_NOTHING.get(vocabulary()[analyte].unit, np.float32(0.1))
 
 
-def _log_density(now: Move, expected: Move, nothing: np.float32, most: float = _FAR) -> Singles:
+def _read_as(now: Move, analyte: str) -> _Reading:
+    """Return a reading as a normal one, no sharper than there is telling."""
     low, high = np.maximum(now.low, 0), np.minimum(now.high, _OPEN)
-    first, last = expected.low, np.minimum(expected.high, _OPEN)
-    middle = (low + high - first - last) / 2
-    width = np.square((high - low) / _EVEN) + np.square((last - first) / _EVEN)
-    variance = np.square(now.spread) + np.square(expected.spread) + width + nothing**2
-    off = np.minimum(0.5 * np.square(middle) / variance, np.float32(most))
-    return np.asarray(-off - 0.5 * np.log(variance))
+    variance = np.square((high - low) / _EVEN)
+    variance += now.variance
+    variance += _nothing(analyte) ** 2
+    return _Reading(low + high, variance)
+
+
+def _log_density(now: _Reading, expected: Move, farthest: np.float32 | None = _FAR) -> Singles:
+    """Return the logarithm of a reading's likelihood, less what is the same for all."""
+    least, most = expected.low, np.minimum(expected.high, _OPEN)
+    variance = np.square((most - least) / _EVEN)
+    variance += now.variance
+    variance += expected.variance
+    middle = now.both_ends - least
+    middle -= most
+    # An eighth of the squared sum is half the square of the middle.
+    np.square(middle, out=middle)
+    middle *= np.float32(0.125)
+    off = np.divide(middle, variance, out=middle)
+    if farthest is not None:
+        np.minimum(off, farthest, out=off)
+    np.log(variance, out=variance)
+    variance *= np.float32(-0.5)
+    return np.subtract(variance, off, out=variance)

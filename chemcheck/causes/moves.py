@@ -7,7 +7,7 @@ from chemcheck.limit_library.cause_records import MOST_WEIGHT, Feature, Signatur
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class FeaturesOfMove:
     """One quantity that moves one way, in the features of all causes.
 
     Parameters
@@ -31,7 +31,7 @@ class SharedMoves:
 
     Parameters
     ----------
-    moves : tuple of Move
+    moves : tuple of FeaturesOfMove
         All moves that any feature looks at.
     cause_of : tuple of int
         The cause of each feature.
@@ -43,7 +43,7 @@ class SharedMoves:
         By cause, the features of others that look at what it accounts for altogether.
     """
 
-    moves: tuple[Move, ...]
+    moves: tuple[FeaturesOfMove, ...]
     cause_of: tuple[int, ...]
     reach: tuple[float, ...]
     accounted_for: tuple[tuple[int, ...], ...]
@@ -73,7 +73,7 @@ def shared_moves(
         kinds.setdefault(move_of(feature), []).append(k)
     places = {kind: place for place, kind in enumerate(kinds)}
     moves = tuple(
-        Move(
+        FeaturesOfMove(
             tuple(same),
             tuple(k for k in same if not features[k].steady),
             places.get((name, not up), -1),

@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
 from chemcheck.analytes import vocabulary
 from chemcheck.causes.moves import SharedMoves, shared_moves
+from chemcheck.causes.reference_readings import ReferenceReadings
 from chemcheck.causes.references import ReferenceRows
 from chemcheck.limit_library.ageing import ageing
 from chemcheck.limit_library.cause_records import DERIVED, Feature, Signature
@@ -54,10 +56,9 @@ class QuantityFeatures:
         Their positions.
     first : Feature
         One of them: what it looks at, they all do.
-    slope, turns, soft : ndarray of float32, shape (k, 1)
-        Straight lines: a quantity q of standard deviation s says
-        ``slope (q - turns) / (s² + soft)``.
-    weight, against : ndarray of float32, shape (k, 1)
+    slope, turns, soft : ndarray of float32, shape (k,)
+        Straight lines: a quantity q of variance v says ``slope (q - turns) / (v + soft)``.
+    weight, against : ndarray of float32, shape (k,)
         Where the lines end.
     """
 
@@ -86,7 +87,7 @@ class Fingerprint:
     ranges: Mapping[str, tuple[float, float]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Plan:
     """What is weighed, and where it stands.
 
@@ -154,6 +155,11 @@ class Plan:
     fingerprints: tuple[Fingerprint, ...]
     settings: Settings
     weighed: dict[int, Singles] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def reference_readings(self) -> ReferenceReadings:
+        """Readings of all rows that others are held against."""
+        return ReferenceReadings(self.readings, self.references, self.uncertainty)
 
 
 def make_plan(
@@ -292,7 +298,7 @@ def _quantities(features: Sequence[Feature]) -> tuple[QuantityFeatures, ...]:
 def _lines(features: Sequence[Feature], places: list[int]) -> QuantityFeatures:
     none, turns, full, weight, against = np.array(
         [(*features[k].knots, features[k].weight, features[k].against) for k in places]
-    ).T.reshape(5, -1, 1)
+    ).T.reshape(5, -1)
     first = features[places[0]]
     if first.look == "level":
         size = full - turns

@@ -1,12 +1,15 @@
 """What features look at, for a stretch of samples: levels, and moves from what was expected.
 
 A quantity has two ends, which hold what is not known of it (a non-detect, a strip's pad, how
-far a sound fill ages), and a standard deviation of what varies by chance: method, sampling and
-the unit itself, in the sample and in what it is held against.
+far a sound fill ages), and a variance of what varies by chance: method, sampling and the unit
+itself, in the sample and in what it is held against.
+
+A stretch of a batch is worked on by whole rows of single precision, in place where that is
+possible, and rows that are rare by their positions: at millions of samples nothing else counts.
 """
 
 from collections.abc import Callable
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -27,11 +30,28 @@ _ANY_STRENGTH = (0.8, 1.2)
 
 
 class Move(NamedTuple):
-    """Ends of a quantity and its standard deviation, on the scale of a feature."""
+    """Ends of a quantity and its variance, on the scale of a feature."""
 
     low: Singles
     high: Singles
-    spread: Singles
+    variance: Singles
+
+
+class Reference(NamedTuple):
+    """Ends of the reading that serves as reference, and its method's standard uncertainty.
+
+    Parameters
+    ----------
+    low, high, method : ndarray of float32, shape (n,)
+        NaN where there is no such reading.
+    missing : ndarray of int, shape (k,)
+        Where there is none.
+    """
+
+    low: Singles
+    high: Singles
+    method: Singles
+    missing: npt.NDArray[np.intp]
 
 
 class Quantities:
@@ -42,7 +62,7 @@ class Quantities:
     plan : Plan
         Of all samples.
     rows : slice or ndarray of int
-        The stretch.
+        The stretch: a slice of a batch that is gone through from end to end, or some samples.
     """
 
     def __init__(self, plan: Plan, rows: slice | npt.NDArray[np.intp]) -> None:
@@ -50,11 +70,12 @@ class Quantities:
         self.rows = rows
         self.size = len(plan.references.use[rows])
         self._levels: dict[str, Move] = {}
+        self._unread: dict[str, npt.NDArray[np.intp]] = {}
         self._changes: dict[tuple[str, str, str], Move] = {}
         self._expected: dict[tuple[str, str], Move] = {}
-        self._references: dict[tuple[str, str], tuple[Singles, Singles, npt.NDArray[np.bool_]]] = {}
-        self._before: dict[tuple[str, str], tuple[Singles, Singles, Singles]] = {}
+        self._before: dict[tuple[str, str], Reference] = {}
         self._common: dict[str, CommonFactor] = {}
+        self._dilution: dict[str, tuple[Singles, Singles]] = {}
         # What several features share, by name, kept by whoever works it out.
         self.shared: dict[str, tuple[Singles, ...]] = {}
         self._derived: dict[tuple[str, str], Move] = {}
@@ -79,17 +100,22 @@ class Quantities:
         return self._derived[key]
 
     def level(self, analyte: str) -> Move:
-        """Return the ends of a reading and its standard deviation."""
+        """Return the ends of a reading and its variance."""
         if analyte not in self._levels:
             low, high = self.raw(analyte, self.rows)
-            spread = np.hypot(
-                self._method(analyte, self.rows),
-                self._in_unit(analyte, np.where(np.isfinite(high), high, low)),
-            )
-            missing = np.isnan(low)
-            low[missing], high[missing], spread[missing] = -UNKNOWN, UNKNOWN, 0
-            self._levels[analyte] = Move(low, np.minimum(high, UNKNOWN), spread)
+            method = self.plan.uncertainty[self.rows, self.plan.column[analyte]]
+            variance = self._variance(analyte, method, _size(low, high))
+            # Whatever is not a number gives way to the other.
+            np.fmax(low, -UNKNOWN, out=low)
+            np.fmin(high, UNKNOWN, out=high)
+            self._levels[analyte] = Move(low, high, np.fmax(variance, 0, out=variance))
         return self._levels[analyte]
+
+    def unread(self, analyte: str) -> npt.NDArray[np.intp]:
+        """Return where in the stretch an analyte was not read."""
+        if analyte not in self._unread:
+            self._unread[analyte] = np.flatnonzero(self.level(analyte).low == -UNKNOWN)
+        return self._unread[analyte]
 
     def raw(self, analyte: str, rows: slice | Rows) -> Ends:
         """Return the ends of readings as they were read."""
@@ -105,7 +131,7 @@ class Quantities:
         key = (analyte, look, held)
         if key not in self._changes:
             now, then = self.level(analyte), self.expected(analyte, held)
-            change = _rise(now, then) if look == "rise" else self._factor(now, then)
+            change = _rise(now, then) if look == "rise" else self._factor(analyte, now, then)
             self._changes[key] = change
         return self._changes[key]
 
@@ -113,19 +139,34 @@ class Quantities:
         """Return what a sound unit would show: its reference, aged, and thinned by water."""
         key = (analyte, held)
         if key not in self._expected:
-            self._expected[key] = self._aged_and_thinned(analyte, held)
+            if held == "previous" and self._has_one_reference:
+                self._expected[key] = self._of_no_range(analyte)
+            else:
+                self._expected[key] = self._aged_and_thinned(analyte, held)
         return self._expected[key]
 
     def reference(
         self, analyte: str, held: str = "reference"
     ) -> tuple[Singles, Singles, npt.NDArray[np.bool_]]:
         """Return the ends of a reference, and where it is a reading and no mere range."""
-        if (analyte, held) not in self._references:
-            self._references[analyte, held] = self._reference(analyte, held)
-        return self._references[analyte, held]
+        low, high, _, missing = self._read_before(analyte, held)
+        is_reading = np.ones(self.size, dtype=np.bool_)
+        if missing.size:
+            low, high = low.copy(), high.copy()
+            low[missing], high[missing] = self._fresh_range(analyte, held, missing)
+            is_reading[missing] = False
+        return low, high, is_reading
+
+    def is_read_before(self, analyte: str, held: str) -> npt.NDArray[np.bool_]:
+        """Return where the reference is a reading and no mere range."""
+        is_reading = np.ones(self.size, dtype=np.bool_)
+        is_reading[self._read_before(analyte, held).missing] = False
+        return is_reading
 
     def common(self, held: str = "reference") -> CommonFactor:
         """Return the factor by which water alone changed everything."""
+        if held == "previous" and self._has_one_reference:
+            held = "reference"
         if held not in self._common:
             factors = {key: self._own_factor(key, held) for key in self.plan.conservative}
             self._common[held] = common_factor(factors, self.size)
@@ -162,99 +203,153 @@ class Quantities:
         high = np.where(np.isnan(high), np.float32(most), high / 50 * (1 + spread))
         return low.astype(np.float32), np.minimum(high, 2).astype(np.float32)
 
-    def _method(self, analyte: str, rows: slice | Rows) -> Singles:
-        """Return the standard uncertainty of readings by their method."""
-        uncertainty = self.plan.uncertainty[rows, self.plan.column[analyte]]
-        return np.where(np.isfinite(uncertainty), uncertainty, 0).astype(np.float32)
+    def _variance(self, analyte: str, method: Singles, value: Singles) -> Singles:
+        """Return the variance of readings by their method, and of a sound unit between samples.
 
-    def _in_unit(self, analyte: str, value: Singles) -> Singles | np.float32:
-        """Return how much a sound unit varies from sample to sample."""
+        NaN where there is no value.
+        """
+        # A method that nobody knows adds nothing.
+        variance = np.fmax(method, 0)
+        if np.isinf(variance).any():
+            variance[np.isinf(variance)] = 0
+        np.square(variance, out=variance)
         settings = self.plan.settings
-        known = vocabulary()[analyte]
-        if known.dimension == "pH":
-            return np.float32(settings.in_unit_ph)
-        if not is_amount(analyte):
-            return np.float32(0)
-        share = settings.in_unit_strength if analyte in STRENGTH else settings.in_unit
-        return np.float32(share) * value
+        if vocabulary()[analyte].dimension == "pH":
+            variance += np.float32(settings.in_unit_ph**2)
+        elif is_amount(analyte):
+            share = settings.in_unit_strength if analyte in STRENGTH else settings.in_unit
+            in_unit = np.float32(share) * value
+            variance += np.square(in_unit, out=in_unit)
+        return np.asarray(variance)
 
     def _aged_and_thinned(self, analyte: str, held: str) -> Move:
-        low, high, is_reading = self.reference(analyte, held)
-        unknown = high >= UNKNOWN
-        least, most = grown_old(analyte, low, high, self._share_of_life(held))
-        low = np.where(is_reading, least, low).astype(np.float32)
-        high = np.where(is_reading, most, high).astype(np.float32)
-        # An open end says nothing of how far a unit varies.
-        size = np.where(unknown, low, high)
-        spread = np.hypot(self._of_reference(analyte, held), self._in_unit(analyte, size))
+        """Return what a sound unit would show."""
+        before = self._read_before(analyte, held)
+        low, high = grown_old(analyte, before.low, before.high, self._share_of_life(held))
+        is_open = np.flatnonzero(before.high >= UNKNOWN)
+        size = high
+        if is_open.size:
+            # An open end says nothing of how far a unit varies.
+            size = high.copy()
+            size[is_open] = low[is_open]
+        variance = self._variance(analyte, before.method, size)
         if is_amount(analyte):
+            factor, spread = self._dilution_of(held)
+            variance *= np.square(factor)
+            of_water = size * spread
+            variance += np.square(of_water, out=of_water)
+            low, high = low * factor, high * factor
+        else:
+            low, high = low.copy(), high.copy()
+        if is_open.size:
+            high[is_open] = UNKNOWN
+        if before.missing.size:
+            at = before.missing
+            low[at], high[at] = self._of_range(analyte, held, at)
+            variance[at] = 0
+        return Move(low, high, variance)
+
+    def _of_range(self, analyte: str, held: str, at: npt.NDArray[np.intp]) -> Ends:
+        """Return the range of fresh fills at the strength of some samples."""
+        low, high = self._fresh_range(analyte, held, at)
+        if not is_amount(analyte):
+            return low, high
+        least, most = self.strength
+        return low * least[at], np.where(high >= UNKNOWN, UNKNOWN, high * most[at])
+
+    def _of_no_range(self, analyte: str) -> Move:
+        """Return what is expected from the one reference there is, where that is a reading."""
+        low, high, variance = self.expected(analyte, "reference")
+        at = self._read_before(analyte, "reference").missing
+        if at.size:
+            low, high = low.copy(), high.copy()
+            low[at], high[at] = 0, UNKNOWN
+        return Move(low, high, variance)
+
+    def _dilution_of(self, held: str) -> tuple[Singles, Singles]:
+        """Return the factor of water, and its standard deviation."""
+        if held not in self._dilution:
             water = self.common(held)
             factor = np.exp(water.middle)
-            least, most = self.strength
-            spread = np.hypot(spread * factor, size * factor * water.spread)
-            low = low * np.where(is_reading, factor, least)
-            high = high * np.where(is_reading, factor, most)
-        spread = np.where(is_reading, spread, 0).astype(np.float32)
-        return Move(low, np.where(unknown, UNKNOWN, high), spread)
+            self._dilution[held] = factor, factor * water.spread
+        return self._dilution[held]
 
     def _own_factor(self, analyte: str, held: str) -> Ends:
         """Return the logarithm of one species' factor and its standard deviation."""
         now = self.level(analyte)
-        low, high, is_reading = self.reference(analyte, held)
-        low, high = grown_old(analyte, low, high, self._share_of_life(held))
-        spread = np.hypot(
-            self._of_reference(analyte, held),
-            self._in_unit(analyte, np.where(high >= UNKNOWN, low, high)),
-        )
+        before = self._read_before(analyte, held)
+        low, high = grown_old(analyte, before.low, before.high, self._share_of_life(held))
+        variance = self._variance(analyte, before.method, np.where(high >= UNKNOWN, low, high))
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             value = 0.5 * np.log(now.low * now.high / (low * high))
-            wide = np.log(now.high / now.low) ** 2 + np.log(high / low) ** 2
-            relative = np.square(now.spread / now.high) + np.square(spread / high)
-            good = is_reading & (now.low > 0) & (low > 0)
+            wide = np.square(np.log(now.high / now.low)) + np.square(np.log(high / low))
+            relative = now.variance / np.square(now.high) + variance / np.square(high)
+            good = (now.low > 0) & (low > 0)
         # The ends of an even spread: a twelfth of its width squared.
         spread = np.where(good, np.sqrt(wide / 12 + relative), 1).astype(np.float32)
         return np.asarray(np.where(good, value, np.nan), dtype=np.float32), spread
 
-    def _factor(self, now: Move, then: Move) -> Move:
+    def _factor(self, analyte: str, now: Move, then: Move) -> Move:
         least = np.float32(self.plan.settings.told_from_nothing)
-        missing = now.low == -UNKNOWN
-        down = np.log((np.maximum(now.low, 0) + least) / (then.high + least))
-        up = np.log((np.maximum(now.high, 0) + least) / (np.maximum(then.low, 0) + least))
-        middle = (np.maximum(now.high, 0) + np.maximum(now.low, 0)) / 2 + least
-        spread = np.hypot(now.spread / middle, then.spread / (then.high + least))
-        down[missing], up[missing] = -UNKNOWN, UNKNOWN
-        return Move(down, up, spread)
+        low, high = np.maximum(now.low, 0), np.maximum(now.high, 0)
+        middle = low + high
+        middle *= np.float32(0.5)
+        middle += least
+        low += least
+        high += least
+        top = then.high + least
+        low /= top
+        bottom = np.maximum(then.low, 0)
+        bottom += least
+        high /= bottom
+        np.log(low, out=low)
+        np.log(high, out=high)
+        # Divided twice: the square of what is not known is more than single precision holds.
+        variance = now.variance / middle
+        variance /= middle
+        of_then = then.variance / top
+        variance += np.divide(of_then, top, out=of_then)
+        missing = self.unread(analyte)
+        low[missing], high[missing] = -UNKNOWN, UNKNOWN
+        return Move(low, high, variance)
 
-    def _reference(self, analyte: str, held: str) -> tuple[Singles, Singles, npt.NDArray[np.bool_]]:
-        references = self.plan.references
-        low, high, _ = self._read_before(analyte, held)
-        is_reading = ~np.isnan(low)
-        if not is_reading.all():
-            ends = self.plan.ranges[analyte][:, references.technology[self.rows]]
-            if held == "previous":
-                ends = np.array([[0], [UNKNOWN]], dtype=np.float32)
-            low = np.where(is_reading, low, ends[0])
-            high = np.where(is_reading, high, ends[1])
-        return low, high, is_reading
+    def _fresh_range(self, analyte: str, held: str, at: npt.NDArray[np.intp]) -> Ends:
+        """Return what stands for a reference that was not read, in some samples."""
+        if held == "previous":
+            return np.zeros(at.size, np.float32), np.full(at.size, UNKNOWN)
+        ends = self.plan.ranges[analyte][:, self.plan.references.technology[self.rows][at]]
+        return ends[0], ends[1]
 
-    def _of_reference(self, analyte: str, held: str) -> Singles:
-        """Return the standard uncertainty of a reference by its method."""
-        return self._read_before(analyte, held)[2]
-
-    def _read_before(self, analyte: str, held: str) -> tuple[Singles, Singles, Singles]:
-        """Return the ends of the reading that serves as reference, and its uncertainty."""
+    def _read_before(self, analyte: str, held: str) -> Reference:
+        """Return the reading that serves as reference."""
         if held == "previous" and self._has_one_reference:
             held = "reference"
         if (analyte, held) not in self._before:
-            low = np.full(self.size, np.nan, dtype=np.float32)
-            high, spread = low.copy(), np.zeros(self.size, dtype=np.float32)
-            for row in self._sources(held):
-                at = np.flatnonzero((row >= 0) & np.isnan(low))
-                if at.size:
-                    low[at], high[at] = self.raw(analyte, row[at])
-                    spread[at] = self._method(analyte, row[at])
-            self._before[analyte, held] = low, np.minimum(high, UNKNOWN), spread
+            self._before[analyte, held] = self._first_read(analyte, self._sources(held))
         return self._before[analyte, held]
+
+    def _first_read(self, analyte: str, sources: list[Rows]) -> Reference:
+        """Return the reading of the first of several rows that has one."""
+        low, high, method = self._read_at(analyte, sources[0])
+        missing = np.flatnonzero(np.isnan(low))
+        for rows in sources[1:]:
+            if missing.size:
+                low[missing], high[missing], method[missing] = self._read_at(analyte, rows[missing])
+                missing = missing[np.isnan(low[missing])]
+        return Reference(low, np.minimum(high, UNKNOWN, out=high), method, missing)
+
+    def _read_at(self, analyte: str, rows: Rows) -> tuple[Singles, Singles, Singles]:
+        """Return readings of rows and their methods' uncertainty; NaN for row -1."""
+        j = self.plan.column[analyte]
+        if isinstance(self.rows, slice):
+            low, high, method = self.plan.reference_readings.column(j)
+            at = self.plan.reference_readings.at(rows)
+            return low.take(at), high.take(at), method.take(at)
+        low, high = self.raw(analyte, rows)
+        method = self.plan.uncertainty[rows, j]
+        nowhere = rows < 0
+        low[nowhere], high[nowhere], method[nowhere] = np.nan, np.nan, np.nan
+        return low, high, method
 
     def _share_of_life(self, held: str) -> Singles:
         references = self.plan.references
@@ -266,9 +361,12 @@ class Quantities:
         rows = self.rows
         if held == "previous":
             return [references.previous[rows]]
-        return [references.baseline[rows], references.fresh[rows]]
+        fresh = references.fresh[rows]
+        first = references.baseline[rows]
+        return [first, fresh] if (fresh >= 0).any() else [first]
 
 
+@lru_cache
 def is_amount(analyte: str) -> bool:
     """Return whether water thins an analyte: not a pH, temperature, voltage or word.
 
@@ -281,5 +379,11 @@ def is_amount(analyte: str) -> bool:
     return not known.words and known.dimension not in ("pH", "temperature", "voltage", "pressure")
 
 
+def _size(low: Singles, high: Singles) -> Singles:
+    """Return how large readings are: their upper end, or the lower one where that is open."""
+    is_open = np.isinf(high)
+    return np.where(is_open, low, high) if is_open.any() else high
+
+
 def _rise(now: Move, then: Move) -> Move:
-    return Move(now.low - then.high, now.high - then.low, np.hypot(now.spread, then.spread))
+    return Move(now.low - then.high, now.high - then.low, now.variance + then.variance)

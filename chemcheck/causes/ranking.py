@@ -63,9 +63,9 @@ def rank(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Rank
         third time. After them the others follow by all their evidence: they look alike.
     """
     weight = weights(plan, found, rows)
-    order, raised = raise_causes(plan, found, weight)
-    alike = np.where(thought_of(plan, found), weight, IMPOSSIBLE)
-    _fill_up(order, (order >= 0).sum(axis=0), alike)
+    possible = np.where(thought_of(plan, found), weight, IMPOSSIBLE)
+    order, raised = raise_causes(plan, found, possible)
+    _fill_up(order, (order >= 0).sum(axis=0), possible)
     return Ranking(weight, order, raised)
 
 
@@ -81,7 +81,7 @@ def raise_causes(
     found : ndarray of float32, shape (n_features, n)
         From `evidence`.
     weight : ndarray of float32, shape (n_causes, n)
-        From `weights`.
+        From `weights`; -inf of causes that nobody thinks of.
 
     Returns
     -------
@@ -94,7 +94,7 @@ def raise_causes(
     n = weight.shape[1]
     order = np.full((TOLD, n), -1, dtype=np.int16)
     raised = np.zeros(n, dtype=np.int8)
-    some, left = found, np.where(thought_of(plan, found), weight, IMPOSSIBLE)
+    some, left = found, weight
     at = np.arange(n)
     for place in range(MOST_RAISED):
         best, value = _best(left)
@@ -110,7 +110,8 @@ def raise_causes(
             some, left = some.compress(good, axis=1), left.compress(good, axis=1)
         else:
             best = np.where(good, best, -1)
-            some = some.copy() if some is found else some
+            if some is found:
+                some, left = found.copy(), weight.copy()
         explain(plan.moves, some, left, best)
         told = np.flatnonzero(best >= 0)
         left[best[told], told] = IMPOSSIBLE
@@ -155,15 +156,17 @@ def thought_of(plan: Plan, found: Singles) -> npt.NDArray[np.bool_]:
 
 
 def _fill_up(order: npt.NDArray[np.int16], told: npt.NDArray[np.int_], weight: Singles) -> None:
-    """Put causes that are not raised behind, by all their evidence, while any speaks for them."""
-    left = weight.copy()
+    """Put causes that are not raised behind, by all their evidence, while any speaks for them.
+
+    The weights are used up.
+    """
     for place in range(MOST_RAISED):
         at = np.flatnonzero(told > place)
-        left[order[place, at], at] = IMPOSSIBLE
+        weight[order[place, at], at] = IMPOSSIBLE
     for place in range(TOLD):
         at = np.flatnonzero(told <= place)
-        best, value = _best(left[:, at] if at.size < left.shape[1] else left)
+        best, value = _best(weight[:, at] if at.size < weight.shape[1] else weight)
         good = value > LEAST_TOLD
         at, best = at[good], best[good]
         order[place, at] = best
-        left[best, at] = IMPOSSIBLE
+        weight[best, at] = IMPOSSIBLE
