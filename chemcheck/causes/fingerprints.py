@@ -285,4 +285,5 @@ def _log_density(now: _Reading, expected: Move, farthest: np.float32 | None = _F
         np.minimum(off, farthest, out=off)
     np.log(variance, out=variance)
     variance *= np.float32(-0.5)
-    return np.subtract(variance, off, out=variance)
+    variance -= off
+    return np.asarray(variance)
