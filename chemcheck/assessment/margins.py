@@ -91,6 +91,7 @@ def margins(share: GlycolShare, setting: Setting) -> MarginsAnswer:
         questions=(
             *share.questions,
             *_questions(setting, share, uncertain),
+            *_cap_questions(setting),
             *_models_apart(share, caps),
             *_burst_questions(bursts, freezes),
         ),
@@ -251,6 +252,18 @@ def _questions(setting: Setting, share: GlycolShare, uncertain: bool) -> list[st
             "and 68 vol% measurements disagree, and above that it rises again. Thin it."
         )
     return asked
+
+
+def _cap_questions(setting: Setting) -> list[str]:
+    if setting.cap is None or setting.cap_opens is None:
+        return []
+    if not float(setting.cap_opens.lower) > float(setting.cap.upper):
+        return []
+    return [
+        f"The cap opens at {float(setting.cap_opens.value):.3g} kPa, above its rating of "
+        f"{float(setting.cap.value):.3g}: it does not protect hoses and radiator. Replace it, and "
+        "count on no more than the rating."
+    ]
 
 
 def _burst_questions(bursts: Estimate | None, freezes: Estimate) -> list[str]:

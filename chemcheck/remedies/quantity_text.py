@@ -257,6 +257,8 @@ def split_readings(text: str, name: str) -> tuple[str, ...]:
         problem = ": expected two readings or more parted by ';', as in '50; 16.7; 5.6 %'"
         raise Written(text, name, "").error(problem)
     unit = re.sub(r"^[\s\d.,+\-±~<>]*", "", parts[-1])
+    if unit == parts[-1]:  # no number before it: the last is wrong, not the others
+        unit = ""
     return tuple(
         part if re.search(r"[A-Za-z%°µμ]", part) else f"{part} {unit}".strip() for part in parts
     )

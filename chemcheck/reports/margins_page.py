@@ -7,12 +7,14 @@ import numpy as np
 
 from chemcheck.assessment.glycol_share import by_mass
 from chemcheck.assessment.margins_record import MarginsAnswer
+from chemcheck.chemistry.glycol_freezing import TURNS_BY
 from chemcheck.limit_library.assumed_values import cooling_circuit, refraction
 from chemcheck.remedies.estimate import Estimate, hull
 from chemcheck.remedies.margins import CapMargins
 from chemcheck.reports.bench_page import BenchPage, BenchTable, Quantity
 from chemcheck.reports.bench_text import json_interval, json_number, said
 from chemcheck.reports.numbers import number
+from chemcheck.units import convert
 
 _STATES = {
     "rated": "cap as rated",
@@ -92,9 +94,15 @@ def _quantities(answer: MarginsAnswer) -> Iterator[Quantity]:
 
 def _sentences(answer: MarginsAnswer) -> Iterator[str]:
     first = answer.caps[0]
+    freezes = f"first crystals at {said(answer.freezes)} C"
+    if math.isnan(float(answer.freezes.value)):
+        freezes = (
+            "where it freezes is not known (above "
+            f"{TURNS_BY:.0f} vol% the point rises again with the percent)"
+        )
     yield (
-        f"{said(answer.share.percent)} vol% of {_glycol(answer)}: first crystals at "
-        f"{said(answer.freezes)} C, boils at {said(first.boils, 4)} C ({_STATES[first.state]})."
+        f"{said(answer.share.percent)} vol% of {_glycol(answer)}: {freezes}, boils at "
+        f"{said(first.boils, 4)} C ({_STATES[first.state]})."
     )
     if not math.isnan(float(first.head.value)):
         head = f"{said(first.head)} m of head are left at the pump's inlet"
@@ -116,7 +124,7 @@ def _glycol(answer: MarginsAnswer) -> str:
 
 def _dead_cap(answer: MarginsAnswer) -> Iterator[str]:
     """Say what a dead cap costs, and what the rule for caps is worth."""
-    if len(answer.caps) < 2:
+    if len(answer.caps) < 2 or float(answer.caps[0].gauge.value) <= 0.0:
         return
     rated, dead = answer.caps[0], answer.caps[-1]
     cost = float(rated.boils.value) - float(dead.boils.value)
@@ -124,15 +132,24 @@ def _dead_cap(answer: MarginsAnswer) -> Iterator[str]:
     if not math.isnan(float(rated.head.value)):
         head = float(rated.head.value) - float(dead.head.value)
         lost += f" and {number(head, 3)} m of head, down to {said(dead.head)} m"
+    sooner = float(rated.ends_at.value) - float(dead.ends_at.value)
+    if not math.isnan(sooner):
+        lost += f"; the pump's margin ends {number(sooner, 3)} C sooner"
     yield lost + "."
     over = float(answer.by_rule.value) - float(rated.boils.value)
     direction = "more than" if over > 0 else "less than"
     rule = cooling_circuit()["cap_rule"].upper
     yield (
         f"The rule of {number(rule)} F a psi gives {number(float(answer.by_rule.value), 4)} C, "
-        f"{number(abs(over), 2)} C {direction} the curve of vapour pressure: it fits the first "
-        "psi and no strong cap."
+        f"{number(abs(over), 2)} C {direction} the curve of vapour pressure. That gives "
+        f"{number(1.8 * cost / _psi(rated.gauge), 2)} F a psi here: less the stronger the cap, "
+        "more the thinner the air."
     )
+
+
+def _psi(pressure: Estimate) -> float:
+    """Return a cap's rating in the unit that the rule counts in."""
+    return float(convert(float(pressure.value), "kPa", "psi"))
 
 
 def _cold(answer: MarginsAnswer) -> Iterator[str]:
@@ -209,6 +226,8 @@ def _readings(answer: MarginsAnswer) -> Iterator[BenchTable]:
 def _to_do(answer: MarginsAnswer) -> Iterator[str]:
     if len(answer.caps) > 1:
         yield "Test the cap: it holds no more than its rating, and less when worn, loose or cold."
+    else:
+        yield "Give the rating on the cap with --cap, to see what it is worth."
     if math.isnan(float(answer.circuit.inlet_temperature.value)):
         yield "Measure the temperature at the pump's inlet and give it with --inlet-temperature."
     if answer.cold is not None:
@@ -230,6 +249,9 @@ def _sources(answer: MarginsAnswer) -> Iterator[str]:
     """Name every table, its basis, and how well it is known."""
     yield "Vapour pressure of water: IAPWS-IF97, region 4 (published; coefficients from memory)."
     yield "Air by altitude: standard atmosphere, ISO 2533 (memory)."
+    if len(answer.caps) > 1:
+        rule = cooling_circuit()["cap_rule"]
+        yield f"Rule for caps: {rule.source}."
     for glycol in answer.share.glycols:
         yield (
             f"{glycol.pure.title.capitalize()}, boiling: Raoult's law with its vapour pressure, "

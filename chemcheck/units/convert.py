@@ -176,10 +176,14 @@ def _bridge(source: Unit, target: Unit, substance: _Substance) -> float:
         upper = _IN_MG_PER_LITRE[source.dimension](substance)
         return upper / _IN_MG_PER_LITRE[target.dimension](substance)
     problem = (
-        f"{source.symbol} measures a {source.dimension}, {target.symbol} a {target.dimension}: "
-        "neither converts to the other"
+        f"{source.symbol} measures {_a(source.dimension)}, {target.symbol} "
+        f"{_a(target.dimension)}: neither converts to the other"
     )
     raise UnitError(problem)
+
+
+def _a(dimension: str) -> str:
+    return f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension}"
 
 
 def convert(

@@ -191,7 +191,42 @@ def test_the_rule_for_caps_is_shown_for_what_it_is():
     found = answer(*HALF, "--cap", "15 psi")
     # 3 F a psi above the open boiling point: 45 F, 25 C.
     assert found["boil_by_rule_c"] == pytest.approx(found["open_boil_c"] + 25.0, abs=0.01)
-    assert "it fits the first psi and no strong cap" in found["answer"]
+    # By the curve of this answer itself, in degrees Fahrenheit a psi.
+    slope = 1.8 * (found["boil_c"] - found["open_boil_c"]) / 15.0
+    assert f"That gives {slope:.1f} F a psi here" in found["answer"]
+
+
+def test_a_dead_cap_costs_boiling_head_and_temperature():
+    found = answer(*HALF, "--cap", "103 kPa", "--inlet-temperature", "95 C")
+    rated, _, dead = found["caps"]
+    boils = rated["boil_c"] - dead["boil_c"]
+    head = rated["pump_inlet_margin_m"] - dead["pump_inlet_margin_m"]
+    ends = rated["margin_ends_c"] - dead["margin_ends_c"]
+    assert f"A dead cap costs {boils:.3g} C of boiling point and {head:.3g} m" in found["answer"]
+    assert f"the pump's margin ends {ends:.3g} C sooner" in found["answer"]
+    # 103 kPa over the weight of a metre of coolant at 95 C (library: 1.0101 kg/L by chemicals).
+    assert head == pytest.approx(103.0 / (1.0101 * 9.80665), rel=0.02)
+
+
+def test_a_cap_of_nothing_is_a_dead_one():
+    found = answer(*HALF, "--cap", "0 psi")
+    assert found["boil_c"] == found["open_boil_c"]
+    assert "A dead cap costs" not in found["answer"]
+    assert any("--cap" in one for one in answer(*HALF)["to_do"])
+
+
+def test_a_cap_that_opens_above_its_rating_is_asked_about():
+    found = answer(*HALF, "--cap", "15 psi", "--cap-opens", "20 psi")
+    assert any("above its rating" in one for one in found["questions"])
+    sound = answer(*HALF, "--cap", "15 psi", "--cap-opens", "12 psi")
+    assert not any("above its rating" in one for one in sound["questions"])
+
+
+def test_where_it_freezes_is_not_said_where_nobody_knows():
+    # Above 68 vol% the freezing point rises again (memory).
+    found = answer("--glycol", "EG", "--glycol-percent", "75 %")
+    assert found["freeze_c"] is None
+    assert "where it freezes is not known" in found["answer"]
 
 
 def test_pump_side_is_asked_for_and_told():

@@ -176,6 +176,7 @@ def test_text_keeps_to_its_columns(more):
         ((*VOLUMES, "--readings", "10; 9 uS/cm", "--water", "20 uS/cm"), "nothing to rinse out"),
         ((*VOLUMES, "--water", "20 uS/cm"), "of no use without the readings"),
         ((*VOLUMES, "--readings", "10; 50 %"), "the readings rise from 10 to 50 %"),
+        ((*VOLUMES, "--readings", "50; nan %"), "--readings 'nan %': expected a number"),
         ((*VOLUMES, "--readings", "50; 17 %", "--water", "20 uS/cm"), "water by conductivity"),
         ((*VOLUMES, "--tap", "310 mg/L"), "expected name and value"),
         ((*VOLUMES, "--tap", "colour=3"), "--tap"),
