@@ -4,9 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from chemcheck.analytes import analyte as analyte_of
+from chemcheck.assessment.reckoned_levels import judge_levels
+from chemcheck.assessment.record import Assessment
 from chemcheck.errors import QuantityError
 from chemcheck.limit_library import choose, load_set
 from chemcheck.limit_library.records import LimitSet
+from chemcheck.readings.record import ReadingColumn
 from chemcheck.remedies.component_text import ADDITIVE_UNITS, Component
 from chemcheck.remedies.dose import DosePlan, dose_by_units, plan_dose
 from chemcheck.remedies.estimate import Estimate, exact, hull, refuse_where
@@ -150,6 +153,40 @@ def dose(
         questions=tuple(questions),
         cautions=_caution_keys(components, technology, limits),
     )
+
+
+def level_after_dose(answer: DoseAnswer, place: int) -> Estimate:
+    """Return the level of one component after the dose [its canonical unit]."""
+    if answer.plan is None:
+        return answer.target
+    reached = answer.plan.reached
+    return Estimate(*(end[..., place] for end in (reached.value, reached.lower, reached.upper)))
+
+
+def judge_dose(
+    answer: DoseAnswer, technology: str | None = None, limits: str | None = None
+) -> Assessment | None:
+    """Judge what a dose comes to, as `check` judges a sample.
+
+    Parameters
+    ----------
+    answer : DoseAnswer
+        The dose.
+    technology, limits : str, optional
+        As for `dose`.
+
+    Returns
+    -------
+    Assessment or None
+        Of one sample; None for an additive that counts in units, which no bound speaks of.
+    """
+    if answer.plan is None:
+        return None
+    levels = {
+        ReadingColumn(one.analyte): level_after_dose(answer, place)
+        for place, one in enumerate(answer.components)
+    }
+    return judge_levels(levels, technology, limits=limits)
 
 
 def _reckoned(

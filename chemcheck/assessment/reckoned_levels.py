@@ -53,6 +53,7 @@ def judge_levels(
     levels: Mapping[ReadingColumn, Estimate],
     technology: str | None = None,
     glycol_type: str | None = None,
+    limits: str | None = None,
 ) -> Assessment:
     """Judge levels of one coolant as `check` judges a sample.
 
@@ -62,6 +63,8 @@ def judge_levels(
         [canonical units].
     technology, glycol_type : str, optional
         Of the coolant.
+    limits : str, optional
+        A limit set instead of the technology's, by id or path.
 
     Returns
     -------
@@ -79,4 +82,4 @@ def judge_levels(
     if glycol_type is not None:
         cells["Glycol Type"] = glycol_type.replace("_", " ")
     readings = read_quantities(cells, name="reckoned", material="coolant", decimal=".")
-    return check(readings, technology=technology)
+    return check(readings, limits, technology)

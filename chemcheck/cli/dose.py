@@ -54,10 +54,11 @@ def command(
 ) -> int:
     """Reckon how much additive brings a component to its target.
 
-    The upper bound of every component is kept, by the limit set of the coolant's technology.
+    The upper bound of every component is kept, by the limit set of the coolant's technology,
+    and what the dose comes to is judged as a sample that held it would be.
     An additive that counts in units per gallon takes the factor of its own label.
     """
-    from chemcheck.assessment.dose import dose
+    from chemcheck.assessment.dose import dose, judge_dose
     from chemcheck.remedies.component_text import read_component, read_further_component
     from chemcheck.remedies.level_text import read_level
     from chemcheck.reports.bench_text import WRITERS
@@ -73,5 +74,6 @@ def command(
         hardness=None if hardness is None else read_level(hardness, "--hardness", "total_hardness"),
         volume_per_unit=per_unit,
     )
-    click.echo(WRITERS[form](dose_page(answer)), nl=False)
+    page = dose_page(answer, judge_dose(answer, technology, limits))
+    click.echo(WRITERS[form](page), nl=False)
     return DONE

@@ -5,11 +5,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from chemcheck.analytes import analyte as analyte_of
-from chemcheck.assessment.dose import DoseAnswer
+from chemcheck.assessment.dose import DoseAnswer, level_after_dose
+from chemcheck.assessment.record import Assessment
 from chemcheck.remedies.component_text import ADDITIVE_UNITS
-from chemcheck.remedies.estimate import Estimate
 from chemcheck.reports.bench_page import BenchPage, BenchTable, Quantity
 from chemcheck.reports.bench_text import json_interval, json_number, said
+from chemcheck.reports.judged_levels import judged_fields, judged_levels
 from chemcheck.reports.numbers import interval, number
 
 _BALANCE = "Dose: a balance of masses; the additive's own volume is counted."
@@ -19,13 +20,15 @@ _REPEATED = (
 )
 
 
-def dose_page(answer: DoseAnswer) -> BenchPage:
+def dose_page(answer: DoseAnswer, judged: Assessment | None = None) -> BenchPage:
     """Return what is said of a dose.
 
     Parameters
     ----------
     answer : DoseAnswer
         The dose.
+    judged : Assessment, optional
+        What it comes to, judged as a sample.
     """
     plan = answer.plan
     bounds = [one.source for one in answer.bounds if one is not None]
@@ -33,7 +36,10 @@ def dose_page(answer: DoseAnswer) -> BenchPage:
         command="dose",
         sentence=" ".join(_sentences(answer)),
         quantities=tuple(_quantities(answer)),
-        tables=() if plan is None else (_components(answer),),
+        tables=(
+            *(() if plan is None else (_components(answer),)),
+            *judged_levels(judged, "The dosed coolant, judged"),
+        ),
         to_do=tuple(_to_do(answer)),
         questions=answer.questions,
         sources=tuple(dict.fromkeys((_BALANCE, *(f"Upper bound: {one}" for one in bounds)))),
@@ -43,18 +49,11 @@ def dose_page(answer: DoseAnswer) -> BenchPage:
         details={
             "feasible": answer.feasible,
             "conflict": answer.conflict or None,
+            "dosed": judged_fields(judged),
             "doubtful": plan is not None and bool(plan.doubtful),
             "components": [_component(answer, place) for place in range(len(answer.components))],
         },
     )
-
-
-def _reached(answer: DoseAnswer, place: int) -> Estimate:
-    """Return the level of a component after the dose."""
-    if answer.plan is None:
-        return answer.target
-    reached = answer.plan.reached
-    return Estimate(*(end[..., place] for end in (reached.value, reached.lower, reached.upper)))
 
 
 def _quantities(answer: DoseAnswer) -> Iterator[Quantity]:
@@ -94,7 +93,7 @@ def _sentences(answer: DoseAnswer) -> Iterator[str]:
 def _passed(answer: DoseAnswer) -> Iterator[str]:
     """Say which bounds the dose passes, and what can be done without."""
     for place, (one, bound) in enumerate(zip(answer.components, answer.bounds, strict=True)):
-        reached = _reached(answer, place)
+        reached = level_after_dose(answer, place)
         if bound is None or float(reached.value) <= bound.value * (1.0 + 1e-9):
             continue
         known = analyte_of(one.analyte)
@@ -126,7 +125,7 @@ def _to_do(answer: DoseAnswer) -> Iterator[str]:
 def _components(answer: DoseAnswer) -> BenchTable:
     rows = []
     for place, (one, bound) in enumerate(zip(answer.components, answer.bounds, strict=True)):
-        known, reached = analyte_of(one.analyte), _reached(answer, place)
+        known, reached = analyte_of(one.analyte), level_after_dose(answer, place)
         rows.append(
             (
                 known.title,
@@ -142,7 +141,7 @@ def _components(answer: DoseAnswer) -> BenchTable:
 
 def _component(answer: DoseAnswer, place: int) -> dict[str, object]:
     one, bound = answer.components[place], answer.bounds[place]
-    reached = _reached(answer, place)
+    reached = level_after_dose(answer, place)
     return {
         "analyte": one.analyte,
         "unit": analyte_of(one.analyte).unit,

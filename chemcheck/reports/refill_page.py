@@ -8,13 +8,12 @@ from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.expected_fill import ExpectedFill
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.refill import RefillAnswer, reaches
-from chemcheck.judging.record import VERDICT_NAMES
 from chemcheck.remedies.estimate import Estimate, exact, hull
 from chemcheck.remedies.refill_plan import RefillPlan
 from chemcheck.reports.bench_page import BenchPage, BenchTable, Quantity
 from chemcheck.reports.bench_text import json_interval, json_number, said
+from chemcheck.reports.judged_levels import judged_fields, judged_levels
 from chemcheck.reports.numbers import counted, interval, number
-from chemcheck.reports.result_lines import result_lines
 
 _SOURCES = (
     "Balance of volumes: textbook algebra, as a published mixture problem has it.",
@@ -50,7 +49,11 @@ def refill_page(
         command="refill",
         sentence=" ".join(_sentences(answer)),
         quantities=tuple(_quantities(answer)),
-        tables=(*_ways(answer), *_expected(expected), *_judged(judged)),
+        tables=(
+            *_ways(answer),
+            *_expected(expected),
+            *judged_levels(judged, "The finished fill, judged"),
+        ),
         to_do=tuple(_to_do(answer)),
         questions=(*answer.questions, *(() if expected is None else expected.questions)),
         sources=_SOURCES if answer.measured is not None else _SOURCES[:1],
@@ -63,7 +66,7 @@ def refill_page(
         details={
             "feasible": bool(plan.feasible),
             "expected_fill": _expected_levels(expected),
-            "finished_fill": None if judged is None else _finished(judged),
+            "finished_fill": judged_fields(judged),
             "doubtful": bool(plan.doubtful),
             "way": plan.way,
             "plans": [_details(one) for one in (plan, *answer.others)],
@@ -224,26 +227,6 @@ def _expected(fill: ExpectedFill | None) -> tuple[BenchTable, ...]:
     left_out = tuple((title, "measure it", "") for title in fill.left_out)
     title = "The finished fill should hold (95 %)"
     return (BenchTable(title, ("what", "expected", "unit"), (*rows, *left_out)),)
-
-
-def _judged(judged: Assessment | None) -> tuple[BenchTable, ...]:
-    """Give what of the finished fill a bound speaks of, judged."""
-    if judged is None:
-        return ()
-    lines = [line for line in result_lines(judged.headline, 0) if line.bound]
-    rows = tuple((line.quantity, line.reading, line.unit, line.bound, line.state) for line in lines)
-    if not rows:
-        return ()
-    columns = ("what", "expected", "unit", "bound", "state")
-    return (BenchTable("The finished fill, judged", columns, rows),)
-
-
-def _finished(judged: Assessment) -> dict[str, object]:
-    table = judged.results
-    return {
-        "verdict": VERDICT_NAMES[judged.headline.verdict[0]],
-        "states": dict(zip(table["analyte"], table["state"], strict=True)),
-    }
 
 
 def _expected_levels(fill: ExpectedFill | None) -> dict[str, object] | None:

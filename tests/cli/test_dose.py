@@ -5,8 +5,10 @@ import json
 import pytest
 from click.testing import CliRunner
 
+from chemcheck import check
 from chemcheck.cli.main import main
 from chemcheck.limit_library import all_cautions
+from tests.builders import readings
 
 NITRITE = ("--system", "40 L", "--now", "600 mg/L", "--target", "1200 mg/L", "--strength", "60 g/L")
 HEAVY_DUTY = ("--technology", "heavy_duty_additive")
@@ -126,3 +128,32 @@ def test_what_cannot_be_gets_one_clear_line(arguments, said):
     assert result.stdout == ""
     assert said in result.stderr.splitlines()[-1]
     assert "Traceback" not in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("technology", "target", "state"),
+    [
+        ("heavy_duty_additive", 1800.0, "inside"),
+        # 2400 is the top of the usual band, 3000 too much (memory).
+        ("heavy_duty_additive", 2550.0, "warning"),
+        # A sign of another coolant in an organic acid coolant (memory).
+        ("organic_acid", 1200.0, "warning"),
+    ],
+)
+def test_what_a_dose_comes_to_is_judged_as_a_sample_is(technology, target, state):
+    given = ("--system", "40 L", "--now", "600 mg/L", "--strength", "60 g/L")
+    found = answer(*given, "--target", f"{target} mg/L", "--technology", technology)
+    sample = check(readings({"nitrite": [target]}, technology=technology))
+    assert found["dosed"]["states"]["nitrite"] == state
+    assert sample.results["state"].iloc[0] == state
+    assert found["dosed"]["verdict"] == "undecided"  # the rest of the coolant was not read
+    said = run(*given, "--target", f"{target} mg/L", "--technology", technology).stdout
+    assert "The dosed coolant, judged" in said
+
+
+def test_additive_units_are_judged_by_no_bound():
+    found = answer(
+        "--component", "additive units", "--system", "10 gal", "--now", "1 units/gal",
+        "--target", "1.5 units/gal", "--per-unit", "1 US pt",
+    )  # fmt: skip
+    assert found["dosed"] is None
