@@ -75,6 +75,7 @@ def medians_at(
     ends: Floats,
     beyond: str,
     horizon: float | None,
+    known: pd.DataFrame | None = None,
 ) -> dict[str, Floats]:
     """Repeat crossings at both ends of the bounds' ranges.
 
@@ -90,6 +91,8 @@ def medians_at(
         On which side the value is out of bounds.
     horizon : float or None
         Axis beyond which no crossing is reported.
+    known : DataFrame, n rows, optional
+        With ``bound`` and ``p50``: the median at an end that is the bound itself is known.
 
     Returns
     -------
@@ -99,7 +102,10 @@ def medians_at(
     answer = {f"bound_{name}": ends[k] for k, name in enumerate(ENDS)}
     for k, name in enumerate(ENDS):
         median = np.full(ends.shape[1], np.nan)
-        if np.isfinite(ends[k]).any():
+        told = np.isfinite(ends[k])
+        if known is not None and (ends[k][told] == known["bound"].to_numpy()[told]).all():
+            median[told] = known["p50"].to_numpy(dtype=np.float64)[told]
+        elif told.any():
             table = corrected.crossing(trend, ends[k], beyond, horizon, (0.5,))
             median = table["p50"].to_numpy(dtype=np.float64)
         answer[f"p50_at_{name}"] = median

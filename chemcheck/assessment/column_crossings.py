@@ -131,15 +131,15 @@ class ColumnFits:
                     continue
                 facing = self._facing(column, kind, side, last[here], bound[role][here])
                 crossing = facing.crossing(trend, bound[role][here], beyond, horizon, probabilities)
+                crossing["bound"] = bound[role][here]
                 yield crossing.assign(
                     unit=here,
                     column=column,
                     side=side,
-                    bound=bound[role][here],
                     in_force=table.bound[role, stratum[here]],
                     curve=THROUGH_RESERVE if isinstance(facing, PhBounds) else trend.curve_,
                     errors=facing.trend.errors_ if isinstance(facing, PhBounds) else trend.errors_,
-                    **medians_at(facing, trend, ends[role][:, here], beyond, horizon),
+                    **medians_at(facing, trend, ends[role][:, here], beyond, horizon, crossing),
                 )
 
     def trend(self, column: int, kind: str | None, pooled: Bools) -> FleetTrend | None:

@@ -30,6 +30,8 @@ CLOSE = 2e-4
 ROUNDS = 60
 # Fills and ways worked at once.
 BLOCK = 4096
+# Searches and ways worked at once.
+SEARCHED = 16_384
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,27 +249,38 @@ def _block_quantiles(approach: Approach, probabilities: Floats, farthest: Floats
     doubtful = np.flatnonzero(at_end < probabilities.max())
     if doubtful.size:
         at_end[doubtful] = probability_reached(approach.take(doubtful), longest[doubtful])
-    travel = np.empty((probabilities.size, farthest.size))
-    for i, p in enumerate(probabilities):
-        travel[i] = np.where(beyond >= p, 0.0, np.inf)
-        open_ = np.flatnonzero((beyond < p) & (at_end >= p) & (farthest > 0.0))
-        if open_.size:
-            travel[i, open_] = _solve(approach.take(open_), float(p), farthest[open_])
+    # Every quantile of every fill is a search of its own; they go on together.
+    wanted = probabilities[:, None]
+    travel = np.where(beyond >= wanted, 0.0, np.inf)
+    which, fill = np.nonzero((beyond < wanted) & (at_end >= wanted) & (farthest > 0.0))
+    size = max(SEARCHED // approach.weights.size, 1)
+    for start in range(0, which.size, size):
+        quantile, open_ = which[start : start + size], fill[start : start + size]
+        travel[quantile, open_] = _solve(
+            approach.take(open_), probabilities[quantile], farthest[open_]
+        )
     return np.maximum.accumulate(travel, axis=0)
 
 
 def _likeliest(approach: Approach, farthest: Floats) -> Floats:
     """Return the travel up to the farthest at which each bound is most likely passed."""
     longest = np.maximum(farthest, 0.0)
-    chances = [probability_reached(approach, share * longest) for share in LOOKED_AT]
+    every = np.repeat(np.arange(longest.size), len(LOOKED_AT))
+    places = (longest[:, None] * LOOKED_AT).ravel()
+    chances = np.empty(places.size)
+    size = max(SEARCHED // approach.weights.size, 1)
+    for start in range(0, places.size, size):
+        part = slice(start, start + size)
+        chances[part] = probability_reached(approach.take(every[part]), places[part])
     # Of chances that are alike the last: the farther, the better it is told.
-    best = len(LOOKED_AT) - 1 - np.argmax(np.array(chances)[::-1], axis=0)
+    falling = chances.reshape(longest.size, len(LOOKED_AT))[:, ::-1]
+    best = len(LOOKED_AT) - 1 - np.argmax(falling, axis=1)
     return np.asarray(LOOKED_AT[best] * longest)
 
 
-def _solve(approach: Approach, p: float, farthest: Floats) -> Floats:
+def _solve(approach: Approach, p: Floats, farthest: Floats) -> Floats:
     """Find where the probability is p: secant steps between normal scores and log travel."""
-    target = float(ndtri(p))
+    target = ndtri(p)
     high = np.log(farthest)
     low = high - 30.0
     at, slope = _first_guess(approach, target, low, high)
@@ -290,14 +303,14 @@ def _solve(approach: Approach, p: float, farthest: Floats) -> Floats:
         open_ = np.flatnonzero((np.abs(probability - p) > CLOSE) & (high - low > 1e-9))
         if open_.size == 0:
             break
-        active, approach = active[open_], approach.take(open_)
+        active, approach, p, target = active[open_], approach.take(open_), p[open_], target[open_]
         low, high, at, slope = low[open_], high[open_], at[open_], slope[open_]
         last_at, last_score = last_at[open_], last_score[open_]
     return answer
 
 
 def _first_guess(
-    approach: Approach, target: float, low: Floats, high: Floats
+    approach: Approach, target: Floats, low: Floats, high: Floats
 ) -> tuple[Floats, Floats]:
     """Log-normal guess at the quantile, and the slope of its score in log travel."""
     distance = np.maximum(approach.average(approach.distance), 1e-300)
