@@ -3,16 +3,20 @@
 import numpy as np
 import numpy.typing as npt
 
-from chemcheck.causes.moves import FeaturesOfMove, SharedMoves
+from chemcheck.causes.moves import SharedMoves
 
 Singles = npt.NDArray[np.float32]
-Flags = npt.NDArray[np.bool_]
 # No evidence against a cause is as much.
 _ALL_AGAINST = np.float32(-1e6)
 
 
 def explain(
-    shared: SharedMoves, found: Singles, left: Singles, cause: npt.NDArray[np.integer]
+    shared: SharedMoves,
+    found: Singles,
+    left: Singles,
+    cause: npt.NDArray[np.integer],
+    *,
+    is_last: bool = False,
 ) -> None:
     """Take out, in place, the evidence of others that causes explain.
 
@@ -26,6 +30,9 @@ def explain(
         What of it is left of each cause.
     cause : ndarray of int, shape (n,)
         The cause of each sample; -1 where nothing is explained.
+    is_last : bool, optional
+        Whether no other cause explains anything after these: then what is left of single
+        features is not worked out.
 
     Notes
     -----
@@ -35,12 +42,12 @@ def explain(
     of others at all. The cause's own evidence has then done its work: what becomes of it means
     nothing.
 
-    Whole rows are worked on, with the cause of each sample as a mask: to pick each cause's
-    samples out of rows would take longer than the arithmetic.
+    Whole rows are worked on: to pick each cause's samples out of the rows of others would take
+    longer than the arithmetic.
     """
-    is_cause = cause == np.arange(len(left))[:, None]
+    of_cause = _samples_of(cause)
+    explained = _explained(shared, found, of_cause)
     nothing = np.zeros(found.shape[1], dtype=np.float32)
-    explained = _explained(shared, found, is_cause)
     taken = np.empty_like(nothing)
     for move, by in zip(shared.moves, explained, strict=True):
         opposite = explained[move.opposite] if move.opposite >= 0 else None
@@ -50,36 +57,40 @@ def explain(
         least = nothing if opposite is None else (opposite > 0) * _ALL_AGAINST
         for k in move.features:
             np.minimum(np.maximum(found[k], least, out=taken), most, out=taken)
-            found[k] -= taken
             left[shared.cause_of[k]] -= taken
-    for c, features in enumerate(shared.accounted_for):
-        if features and is_cause[c].any():
-            for k in features:
-                np.multiply(found[k], is_cause[c], out=taken)
+            # What a cause accounts for is taken out below, so that this much is needed then.
+            if not is_last or k in shared.ever_accounted_for:
                 found[k] -= taken
-                left[shared.cause_of[k]] -= taken
+    for c, at in of_cause.items():
+        for k in shared.accounted_for[c]:
+            left[shared.cause_of[k], at] -= found[k, at]
+            found[k, at] = 0
 
 
-def _explained(shared: SharedMoves, found: Singles, is_cause: Flags) -> list[Singles | None]:
+def _samples_of(cause: npt.NDArray[np.integer]) -> dict[int, npt.NDArray[np.intp]]:
+    """Return the samples of each cause."""
+    some, start = np.unique(np.sort(cause), return_index=True)
+    # Of small integers numpy sorts stably in one pass.
+    order = np.argsort(cause.astype(np.int16), kind="stable")
+    samples = np.split(order, start[1:])
+    return {c: at for c, at in zip(some.tolist(), samples, strict=True) if c >= 0}
+
+
+def _explained(
+    shared: SharedMoves, found: Singles, of_cause: dict[int, npt.NDArray[np.intp]]
+) -> list[Singles | None]:
     """Return how much of each move the cause of each sample explains; None where it has no part."""
     by_move: list[Singles | None] = []
-    mine = np.empty(found.shape[1], dtype=np.float32)
     for move in shared.moves:
-        if not _is_shared(shared, move):
+        if not move.is_shared:
             by_move.append(None)
             continue
         explained = np.zeros(found.shape[1], dtype=np.float32)
         for k in move.explain:
-            np.multiply(found[k], is_cause[shared.cause_of[k]], out=mine)
-            mine *= np.float32(shared.reach[k])
-            np.maximum(explained, mine, out=explained)
+            at = of_cause.get(shared.cause_of[k])
+            if at is not None:
+                mine = found[k].take(at)
+                mine *= np.float32(shared.reach[k])
+                explained[at] = np.maximum(explained.take(at), mine, out=mine)
         by_move.append(explained)
     return by_move
-
-
-def _is_shared(shared: SharedMoves, move: FeaturesOfMove) -> bool:
-    """Return whether another cause looks at what the explaining features of one look at."""
-    opposite = shared.moves[move.opposite].features if move.opposite >= 0 else ()
-    mine = {shared.cause_of[k] for k in move.explain}
-    seen = {shared.cause_of[k] for k in (*move.features, *opposite)}
-    return bool(mine) and len(seen) > 1

@@ -177,10 +177,10 @@ def _of_some(q: Quantities, at: npt.NDArray[np.intp]) -> tuple[Singles, Singles]
     least, most = (each[at] for each in q.strength)
     fluids = _Fluids(q.plan.alkalinity, species, (least, most))
     for fingerprint in q.plan.fingerprints:
-        best, alone = fluids.of(fingerprint.ranges)
         other = np.not_equal(own, fingerprint.technology_code)
         if not other.any():
             continue
+        best, alone = fluids.of(fingerprint.ranges)
         np.maximum(part, best, out=part, where=other)
         np.maximum(whole, alone, out=whole, where=other)
     return part, whole

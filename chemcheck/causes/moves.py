@@ -16,12 +16,15 @@ class FeaturesOfMove:
         Positions of the features that look at it.
     explain : tuple of int
         Those of them by which a cause explains it: all but those that it stays as it is.
+    is_shared : bool
+        Whether another cause looks at what these explain, either way.
     opposite : int
         Position of the move of the same quantity the other way; -1 where nothing looks at it.
     """
 
     features: tuple[int, ...]
     explain: tuple[int, ...]
+    is_shared: bool
     opposite: int
 
 
@@ -41,12 +44,15 @@ class SharedMoves:
         because another feature of the cause counts it too, is explained as well.
     accounted_for : tuple of tuple of int
         By cause, the features of others that look at what it accounts for altogether.
+    ever_accounted_for : frozenset of int
+        All of these.
     """
 
     moves: tuple[FeaturesOfMove, ...]
     cause_of: tuple[int, ...]
     reach: tuple[float, ...]
     accounted_for: tuple[tuple[int, ...], ...]
+    ever_accounted_for: frozenset[int]
 
 
 def move_of(feature: Feature) -> tuple[str, bool]:
@@ -71,16 +77,15 @@ def shared_moves(
     kinds: dict[tuple[str, bool], list[int]] = {}
     for k, feature in enumerate(features):
         kinds.setdefault(move_of(feature), []).append(k)
-    places = {kind: place for place, kind in enumerate(kinds)}
-    moves = tuple(
-        FeaturesOfMove(
-            tuple(same),
-            tuple(k for k in same if not features[k].steady),
-            places.get((name, not up), -1),
-        )
-        for (name, up), same in kinds.items()
-    )
     cause_of = tuple(c for c, where in enumerate(of_cause) for _ in features[where])
+    places = {kind: place for place, kind in enumerate(kinds)}
+    moves = []
+    for (name, up), same in kinds.items():
+        explain = tuple(k for k in same if not features[k].steady)
+        either_way = {cause_of[k] for k in (*same, *kinds.get((name, not up), ()))}
+        is_shared = bool(explain) and len(either_way) > 1
+        opposite = places.get((name, not up), -1)
+        moves.append(FeaturesOfMove(tuple(same), explain, is_shared, opposite))
     accounted_for = tuple(
         tuple(
             k
@@ -90,4 +95,5 @@ def shared_moves(
         for c, cause in enumerate(causes)
     )
     reach = tuple(MOST_WEIGHT / one.weight if one.weight else 0.0 for one in features)
-    return SharedMoves(moves, cause_of, reach, accounted_for)
+    ever = frozenset(k for each in accounted_for for k in each)
+    return SharedMoves(tuple(moves), cause_of, reach, accounted_for, ever)

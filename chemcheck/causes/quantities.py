@@ -19,6 +19,7 @@ from chemcheck.analytes import vocabulary
 from chemcheck.causes.ageing import grown_old
 from chemcheck.causes.common_factor import STRENGTH, CommonFactor, common_factor
 from chemcheck.causes.plan import UNKNOWN, Plan
+from chemcheck.causes.reference_readings import method_variance
 from chemcheck.limit_library.cause_records import Feature
 
 Singles = npt.NDArray[np.float32]
@@ -38,19 +39,19 @@ class Move(NamedTuple):
 
 
 class Reference(NamedTuple):
-    """Ends of the reading that serves as reference, and its method's standard uncertainty.
+    """Ends of the reading that serves as reference, and the variance of its method.
 
     Parameters
     ----------
-    low, high, method : ndarray of float32, shape (n,)
-        NaN where there is no such reading.
+    low, high, variance : ndarray of float32, shape (n,)
+        Ends are NaN where there is no such reading.
     missing : ndarray of int, shape (k,)
         Where there is none.
     """
 
     low: Singles
     high: Singles
-    method: Singles
+    variance: Singles
     missing: npt.NDArray[np.intp]
 
 
@@ -73,6 +74,8 @@ class Quantities:
         self._unread: dict[str, npt.NDArray[np.intp]] = {}
         self._changes: dict[tuple[str, str, str], Move] = {}
         self._expected: dict[tuple[str, str], Move] = {}
+        self._is_batch = isinstance(rows, slice)
+        self._held_against: dict[str, list[Rows]] = {}
         self._before: dict[tuple[str, str], Reference] = {}
         self._common: dict[str, CommonFactor] = {}
         self._dilution: dict[str, tuple[Singles, Singles]] = {}
@@ -104,7 +107,7 @@ class Quantities:
         if analyte not in self._levels:
             low, high = self.raw(analyte, self.rows)
             method = self.plan.uncertainty[self.rows, self.plan.column[analyte]]
-            variance = self._variance(analyte, method, _size(low, high))
+            variance = self._variance(analyte, method_variance(method), _size(low, high))
             # Whatever is not a number gives way to the other.
             np.fmax(low, -UNKNOWN, out=low)
             np.fmin(high, UNKNOWN, out=high)
@@ -203,24 +206,21 @@ class Quantities:
         high = np.where(np.isnan(high), np.float32(most), high / 50 * (1 + spread))
         return low.astype(np.float32), np.minimum(high, 2).astype(np.float32)
 
-    def _variance(self, analyte: str, method: Singles, value: Singles) -> Singles:
+    def _variance(self, analyte: str, of_method: Singles, value: Singles) -> Singles:
         """Return the variance of readings by their method, and of a sound unit between samples.
 
         NaN where there is no value.
         """
-        # A method that nobody knows adds nothing.
-        variance = np.fmax(method, 0)
-        if np.isinf(variance).any():
-            variance[np.isinf(variance)] = 0
-        np.square(variance, out=variance)
         settings = self.plan.settings
         if vocabulary()[analyte].dimension == "pH":
-            variance += np.float32(settings.in_unit_ph**2)
-        elif is_amount(analyte):
-            share = settings.in_unit_strength if analyte in STRENGTH else settings.in_unit
-            in_unit = np.float32(share) * value
-            variance += np.square(in_unit, out=in_unit)
-        return np.asarray(variance)
+            return of_method + np.float32(settings.in_unit_ph**2)
+        if not is_amount(analyte):
+            return of_method.copy()
+        share = settings.in_unit_strength if analyte in STRENGTH else settings.in_unit
+        in_unit = np.float32(share) * value
+        np.square(in_unit, out=in_unit)
+        in_unit += of_method
+        return in_unit
 
     def _aged_and_thinned(self, analyte: str, held: str) -> Move:
         """Return what a sound unit would show."""
@@ -232,7 +232,7 @@ class Quantities:
             # An open end says nothing of how far a unit varies.
             size = high.copy()
             size[is_open] = low[is_open]
-        variance = self._variance(analyte, before.method, size)
+        variance = self._variance(analyte, before.variance, size)
         if is_amount(analyte):
             factor, spread = self._dilution_of(held)
             variance *= np.square(factor)
@@ -279,7 +279,7 @@ class Quantities:
         now = self.level(analyte)
         before = self._read_before(analyte, held)
         low, high = grown_old(analyte, before.low, before.high, self._share_of_life(held))
-        variance = self._variance(analyte, before.method, np.where(high >= UNKNOWN, low, high))
+        variance = self._variance(analyte, before.variance, np.where(high >= UNKNOWN, low, high))
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             value = 0.5 * np.log(now.low * now.high / (low * high))
             wide = np.square(np.log(now.high / now.low)) + np.square(np.log(high / low))
@@ -330,26 +330,26 @@ class Quantities:
 
     def _first_read(self, analyte: str, sources: list[Rows]) -> Reference:
         """Return the reading of the first of several rows that has one."""
-        low, high, method = self._read_at(analyte, sources[0])
+        low, high, variance = self._read_at(analyte, sources[0])
         missing = np.flatnonzero(np.isnan(low))
         for rows in sources[1:]:
             if missing.size:
-                low[missing], high[missing], method[missing] = self._read_at(analyte, rows[missing])
+                low[missing], high[missing], variance[missing] = self._read_at(
+                    analyte, rows[missing]
+                )
                 missing = missing[np.isnan(low[missing])]
-        return Reference(low, np.minimum(high, UNKNOWN, out=high), method, missing)
+        return Reference(low, np.minimum(high, UNKNOWN, out=high), variance, missing)
 
     def _read_at(self, analyte: str, rows: Rows) -> tuple[Singles, Singles, Singles]:
-        """Return readings of rows and their methods' uncertainty; NaN for row -1."""
+        """Return readings of rows, or of places in a batch, and their methods' variance."""
         j = self.plan.column[analyte]
-        if isinstance(self.rows, slice):
-            low, high, method = self.plan.reference_readings.column(j)
-            at = self.plan.reference_readings.at(rows)
-            return low.take(at), high.take(at), method.take(at)
+        if self._is_batch:
+            low, high, variance = self.plan.reference_readings.column(j)
+            return low.take(rows), high.take(rows), variance.take(rows)
         low, high = self.raw(analyte, rows)
-        method = self.plan.uncertainty[rows, j]
         nowhere = rows < 0
-        low[nowhere], high[nowhere], method[nowhere] = np.nan, np.nan, np.nan
-        return low, high, method
+        low[nowhere], high[nowhere] = np.nan, np.nan
+        return low, high, method_variance(self.plan.uncertainty[rows, j])
 
     def _share_of_life(self, held: str) -> Singles:
         references = self.plan.references
@@ -357,13 +357,19 @@ class Quantities:
         return since[self.rows]
 
     def _sources(self, held: str) -> list[Rows]:
-        references = self.plan.references
-        rows = self.rows
-        if held == "previous":
-            return [references.previous[rows]]
-        fresh = references.fresh[rows]
-        first = references.baseline[rows]
-        return [first, fresh] if (fresh >= 0).any() else [first]
+        """Return the rows that samples are held against; of a batch, where they are kept."""
+        if held not in self._held_against:
+            references, rows = self.plan.references, self.rows
+            if held == "previous":
+                sources: list[Rows] = [references.previous[rows]]
+            else:
+                fresh = references.fresh[rows]
+                some = [fresh] if (fresh >= 0).any() else []
+                sources = [references.baseline[rows], *some]
+            if self._is_batch:
+                sources = [self.plan.reference_readings.places(each) for each in sources]
+            self._held_against[held] = sources
+        return self._held_against[held]
 
 
 @lru_cache

@@ -17,6 +17,7 @@ LEAST_TOLD = 0.1
 # Where fewer of some samples are gone on with, they are picked out of the rest first.
 _MANY = 0.5
 _LAST = np.int16(np.iinfo(np.int16).max)
+_BEYOND_ANY = np.float32(1e30)
 # Weights no further apart are equal, and reach a bound that they are so near to [log10]: the
 # order in which evidence is added up must decide nothing.
 _ROUNDING = np.float32(1e-4)
@@ -50,7 +51,7 @@ def rank(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Rank
     plan : Plan
         Of all samples.
     found : ndarray of float32, shape (n_features, n)
-        From `evidence`.
+        From `evidence`; used up.
     rows : slice or ndarray of int
         The stretch.
 
@@ -63,7 +64,7 @@ def rank(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Rank
         third time. After them the others follow by all their evidence: they look alike.
     """
     weight = weights(plan, found, rows)
-    possible = np.where(thought_of(plan, found), weight, IMPOSSIBLE)
+    possible = _of_those(weight, thought_of(plan, found))
     order, raised = raise_causes(plan, found, possible)
     _fill_up(order, (order >= 0).sum(axis=0), possible)
     return Ranking(weight, order, raised)
@@ -79,9 +80,9 @@ def raise_causes(
     plan : Plan
         Of all samples.
     found : ndarray of float32, shape (n_features, n)
-        From `evidence`.
+        From `evidence`; used up.
     weight : ndarray of float32, shape (n_causes, n)
-        From `weights`; -inf of causes that nobody thinks of.
+        From `weights`; less than any of causes that nobody thinks of.
 
     Returns
     -------
@@ -110,12 +111,19 @@ def raise_causes(
             some, left = some.compress(good, axis=1), left.compress(good, axis=1)
         else:
             best = np.where(good, best, -1)
-            if some is found:
-                some, left = found.copy(), weight.copy()
-        explain(plan.moves, some, left, best)
+            left = weight.copy() if left is weight else left
+        explain(plan.moves, some, left, best, is_last=place + 2 == MOST_RAISED)
         told = np.flatnonzero(best >= 0)
         left[best[told], told] = IMPOSSIBLE
     return order, raised
+
+
+def _of_those(weight: Singles, thought: npt.NDArray[np.bool_]) -> Singles:
+    """Return the weights of causes that are thought of, and less than any of the others."""
+    # Much quicker than to choose between two numbers one by one.
+    most = np.multiply(thought, 2 * _BEYOND_ANY, dtype=np.float32)
+    most -= _BEYOND_ANY
+    return np.asarray(np.minimum(weight, most, out=most))
 
 
 def _best(left: Singles) -> tuple[npt.NDArray[np.int16], Singles]:
@@ -165,7 +173,7 @@ def _fill_up(order: npt.NDArray[np.int16], told: npt.NDArray[np.int_], weight: S
         weight[order[place, at], at] = IMPOSSIBLE
     for place in range(TOLD):
         at = np.flatnonzero(told <= place)
-        best, value = _best(weight[:, at] if at.size < weight.shape[1] else weight)
+        best, value = _best(weight.take(at, axis=1) if at.size < weight.shape[1] else weight)
         good = value > LEAST_TOLD
         at, best = at[good], best[good]
         order[place, at] = best

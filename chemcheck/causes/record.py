@@ -1,8 +1,11 @@
 """What is said of causes: ranked hypotheses, and whether the technology stated is borne out."""
 
+from collections import deque
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 from typing import Literal
 
 import numpy as np
@@ -22,6 +25,9 @@ from chemcheck.readings.record import Readings
 MOST_LISTED = 50_000
 # So many samples are weighed at once: few enough for a processor's cache.
 STRETCH = 1 << 14
+# So many stretches at a time: arithmetic on whole rows runs beside that of another thread, and
+# more than two wait for memory.
+_THREADS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +168,8 @@ class Causes:
         for start in range(0, len(rows), STRETCH):
             stretch = rows[start : start + STRETCH]
             found = evidence(self.plan, stretch)
-            yield from hypotheses(self.plan, stretch, found, rank(self.plan, found, stretch))
+            ranking = rank(self.plan, found.copy(), stretch)
+            yield from hypotheses(self.plan, stretch, found, ranking)
 
     def ranked(self, rows: slice) -> Ranking:
         """Return the causes of a stretch of samples as numbers, without a word.
@@ -173,6 +180,24 @@ class Causes:
             The stretch, best of `STRETCH` samples.
         """
         return rank(self.plan, evidence(self.plan, rows), rows)
+
+    def rankings(self) -> Iterator[tuple[slice, Ranking]]:
+        """Go through all samples, and yield each stretch with its causes as numbers, in order."""
+        self.plan.reference_readings  # noqa: B018 - made once, before threads ask for it
+        n = len(self.readings.samples)
+        ends = range(0, n, STRETCH)
+        stretches = iter([slice(start, min(start + STRETCH, n)) for start in ends])
+        with ThreadPoolExecutor(_THREADS) as pool:
+            # No more than one stretch ahead of each thread: rankings of a batch fill memory.
+            ahead = deque(
+                (rows, pool.submit(self.ranked, rows)) for rows in islice(stretches, 2 * _THREADS)
+            )
+            while ahead:
+                rows, weighed = ahead.popleft()
+                yield rows, weighed.result()
+                ahead.extend(
+                    (each, pool.submit(self.ranked, each)) for each in islice(stretches, 1)
+                )
 
     def next_test(self, row: int) -> str | None:
         """Return the one test that best separates the leading two causes of a sample.

@@ -36,21 +36,21 @@ class ReferenceReadings:
             serves[rows[rows >= 0]] = True
         self._rows = np.flatnonzero(serves)
         # The last place is that of no row.
-        self._place = np.full(len(serves) + 1, self._rows.size, dtype=np.int32)
-        self._place[self._rows] = np.arange(self._rows.size, dtype=np.int32)
+        self._place = np.full(len(serves) + 1, self._rows.size, dtype=np.intp)
+        self._place[self._rows] = np.arange(self._rows.size)
         self._columns: dict[int, tuple[Singles, Singles, Singles]] = {}
 
-    def at(self, row: Rows) -> Rows:
+    def places(self, rows: Rows) -> Rows:
         """Return where rows stand; for -1, where nothing is read."""
-        return self._place[row]
+        return self._place[rows]
 
     def column(self, j: int) -> tuple[Singles, Singles, Singles]:
-        """Return ends and standard uncertainties of a column, with no reading at its end."""
+        """Return ends of a column and variances of its methods, with no reading at its end."""
         if j not in self._columns:
             self._columns[j] = (
                 _with_none(self._readings.lower[:, j], self._rows),
                 _with_none(self._readings.upper[:, j], self._rows),
-                _with_none(self._uncertainty[:, j], self._rows),
+                method_variance(_with_none(self._uncertainty[:, j], self._rows)),
             )
         return self._columns[j]
 
@@ -59,3 +59,17 @@ def _with_none(values: npt.NDArray[np.floating], rows: Rows) -> Singles:
     answer = np.full(rows.size + 1, np.nan, dtype=np.float32)
     answer[:-1] = values[rows]
     return answer
+
+
+def method_variance(uncertainty: Singles) -> Singles:
+    """Return the variance of readings by their method; none where the method is not known.
+
+    Examples
+    --------
+    >>> method_variance(np.array([2.0, np.nan, np.inf], dtype=np.float32)).tolist()
+    [4.0, 0.0, 0.0]
+    """
+    variance = np.fmax(uncertainty, 0)
+    if np.isinf(variance).any():
+        variance[np.isinf(variance)] = 0
+    return np.asarray(np.square(variance, out=variance))

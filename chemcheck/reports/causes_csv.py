@@ -9,7 +9,8 @@ import pyarrow.csv
 
 from chemcheck.assessment.record import Assessment
 from chemcheck.causes import Causes
-from chemcheck.causes.record import MOST_LISTED, STRETCH
+from chemcheck.causes.ranking import Ranking
+from chemcheck.causes.record import MOST_LISTED
 from chemcheck.reports.spreadsheet_safe import without_formulas
 
 CAUSE_COLUMNS = (
@@ -56,9 +57,8 @@ def write_causes_csv(assessment: Assessment, folder: Path) -> None:
         pyarrow.csv.CSVWriter(file, schema, write_options=plain) as writer,
     ):
         file.write(f"{','.join(CAUSE_COLUMNS)}\n".encode())
-        for start in range(0, n, STRETCH):
-            rows = slice(start, min(start + STRETCH, n))
-            writer.write_table(_table(causes, assessment.readings.samples, rows, schema))
+        for rows, ranking in causes.rankings():
+            writer.write_table(_table(causes, assessment.readings.samples, rows, ranking, schema))
 
 
 def _type_of(name: str) -> pa.DataType:
@@ -67,9 +67,10 @@ def _type_of(name: str) -> pa.DataType:
     return pa.float64() if name == "weight_of_evidence" else pa.large_string()
 
 
-def _table(causes: Causes, samples: pd.DataFrame, rows: slice, schema: pa.Schema) -> pa.Table:
+def _table(
+    causes: Causes, samples: pd.DataFrame, rows: slice, ranking: Ranking, schema: pa.Schema
+) -> pa.Table:
     """Return the raised causes of a stretch, sample by sample."""
-    ranking = causes.ranked(rows)
     sample = np.repeat(np.arange(ranking.raised.size), ranking.raised)
     first = np.cumsum(ranking.raised) - ranking.raised
     place = np.arange(sample.size) - first[sample]

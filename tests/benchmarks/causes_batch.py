@@ -23,7 +23,6 @@ from batch_file import write_batch  # noqa: E402 - needs the path above
 
 from chemcheck import read_results  # noqa: E402
 from chemcheck.causes import find_causes  # noqa: E402
-from chemcheck.causes.record import STRETCH  # noqa: E402
 from chemcheck.readings.record import Readings  # noqa: E402
 
 TURNS = 3
@@ -34,11 +33,8 @@ def causes(readings: Readings) -> float:
     """Rank the causes of every sample; return the share of samples with a raised one."""
     found = find_causes(readings)
     assert found is not None
-    n = len(readings.samples)
-    raised = 0
-    for start in range(0, n, STRETCH):
-        raised += int(np.count_nonzero(found.ranked(slice(start, min(start + STRETCH, n))).raised))
-    return raised / n
+    raised = sum(int(np.count_nonzero(each.raised)) for _, each in found.rankings())
+    return raised / len(readings.samples)
 
 
 def compare(rows: int, folder: Path) -> None:
