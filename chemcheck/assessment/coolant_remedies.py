@@ -218,9 +218,12 @@ def _change(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Draft:
     """Drain, rinse and refill the whole system."""
     percent, wanted = remedy_setting("usual_mix"), remedy_setting("residue")
     fill = new_fill(levels, percent)
-    rinses, residue = volumes.rinses(wanted)
+    strength = percent / fill.concentrate
+    rinses, residue = volumes.rinses(wanted, volumes.fillings(percent, strength))
     share = between(1.0 - residue.upper, 1.0 - residue.lower)
-    lower, upper = levels_after(levels.lower, levels.upper, fill.lower, fill.upper, share)
+    ends_at = volumes.refilled(percent, strength)
+    thin, rich = (new_fill(levels, float(end)) for end in (ends_at.lower, ends_at.upper))
+    lower, upper = levels_after(levels.lower, levels.upper, thin.lower, rich.upper, share)
     lower, upper = _unmixed(levels, lower, upper, 1.0)
     cautions = dict.fromkeys((*_ALWAYS, "flushing_agent", "pressure_test"))
     if levels.place(_NITRITE) is not None:
@@ -242,7 +245,14 @@ def _change(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Draft:
         litres=1.0 + rinses,
         cautions=tuple(cautions),
         needs=tuple(
-            dict.fromkeys((*volumes.needs, *_fill_needs(levels), *_to_measure(levels, lower)))
+            dict.fromkeys(
+                (
+                    *volumes.needs,
+                    *volumes.needs_of_rinse_water,
+                    *_fill_needs(levels),
+                    *_to_measure(levels, lower),
+                )
+            )
         ),
         keeps_fill=False,
     )

@@ -6,13 +6,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from chemcheck.analytes import analyte as analyte_of
-from chemcheck.remedies.estimate import Estimate, between, exact, hull
+from chemcheck.remedies.estimate import Column, Estimate, between, exact, hull
 from chemcheck.remedies.part_replaced import passes_and_last
+from chemcheck.remedies.refill import last_pass, percent_after
 from chemcheck.remedies.refill_plan import change
 from chemcheck.remedies.rinse import plan_rinses, residue_after
 from chemcheck.units.number_text import number
 
 _DIGITS = 3
+# A ready mix that ends up so far below its label is warned of [%].
+_TOLD_TRAP = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,25 +83,27 @@ class Volumes:
                 f"last time with {self.said(last)}; or open the block's drain."
             )
 
-    def rinses(self, residue: float) -> tuple[float, Estimate]:
+    def rinses(self, residue: float, fillings: float = 1.0) -> tuple[float, Estimate]:
         """Return how many rinses, and what is left of the old fill after draining the last.
 
         Parameters
         ----------
         residue : float
             Share that may be left [1].
+        fillings : float
+            How often concentrate is filled then.
         """
         if self.system is None or self.drains is None:
             return 3.0, between(0.0, residue)
-        plan = plan_rinses(self.system, self.drains, residue, exact(1.0))
+        volumes = self.system, self.drains
+        plan = plan_rinses(*volumes, residue, exact(1.0))
         count = float(np.nan_to_num(plan.fills.value, nan=3.0))
-        # The fill itself dilutes what is left once more.
-        left = hull(
-            lambda v, d: residue_after(count + 1.0, v, np.minimum(d, v), 1.0),
-            self.system,
-            self.drains,
+        # The fill itself dilutes what is left once more; further ones take out a part at most.
+        once, often = (
+            hull(lambda v, d, n=n: residue_after(n, v, np.minimum(d, v), 1.0), *volumes)
+            for n in (count + 1.0, count + fillings)
         )
-        return count * self.drainable(), left
+        return count * self.drainable(), between(often.lower, once.upper, once.value)
 
     def change_steps(self, percent: float, concentrate: float, residue: float) -> Iterator[str]:
         """Say how the whole system is drained, rinsed to a residue, and refilled."""
@@ -123,20 +128,82 @@ class Volumes:
                 f"({_litres(plan.water)} in all); the last with deionised water. 'rinse' proves by "
                 "readings that it was enough."
             )
-        strength = exact(percent / concentrate)
-        fill = change(self.system, self.drains, exact(0.0), exact(percent), strength)
+        yield from self._refill_steps(percent, percent / concentrate)
+
+    def _refill_steps(self, percent: float, strength: float) -> Iterator[str]:
+        """Say what is filled onto the rinse water that stays inside."""
+        assert self.system is not None  # asked for where both are known
+        assert self.drains is not None
+        fill = change(self.system, self.drains, exact(0.0), exact(percent), exact(strength))
         if bool(fill.feasible):
+            weak = hull(percent_after, self.system, self.drains, exact(0.0), exact(percent))
+            trap = ""
+            if percent - float(weak.value) > _TOLD_TRAP:
+                trap = (
+                    f" No ready mix of {_number(percent)} %: it would end up at "
+                    f"{_number(float(weak.value))} %."
+                )
             yield (
                 f"Fill {_litres(fill.concentrate)} of concentrate first, then "
                 f"{_litres(fill.water)} of deionised water; the rinse water that stays inside "
-                "makes up the rest. No ready mix: it would end up too weak."
+                f"makes up the rest.{trap}"
             )
-        else:
-            yield (
-                f"Fill {_litres(self.drains)} of concentrate: that comes to "
-                f"{_number(float(fill.reachable.value))} % of glycol at the most, because too much "
-                "water stays inside. Open the block's drain, or fill again after mixing ('refill')."
-            )
+            return
+        again = int(fill.passes) - 1
+        out, last = _litres(self.drains), self._last_of_several(percent, strength)
+        often = f"{_number(last)} L"
+        if again > 1:
+            often = f"{out}, {again} times in all, the last time {often}"
+        yield (
+            f"Fill {out} of concentrate: that comes to {_number(float(fill.reachable.value))} % of "
+            "glycol at the most, because too much water stays inside. Warm up and mix, drain "
+            f"{often}, and fill as much concentrate; or open the block's drain."
+        )
+
+    def _last_of_several(self, percent: float, strength: float) -> float:
+        assert self.system is not None  # asked for where both are known
+        assert self.drains is not None
+        return float(last_pass(self.system.value, self.drains.value, 0.0, percent, strength))
+
+    def fillings(self, percent: float, strength: float) -> float:
+        """Return how often concentrate is filled until a rinsed system is at a percent."""
+        if self.system is None or self.drains is None:
+            return 1.0
+        fill = change(self.system, self.drains, exact(0.0), exact(percent), exact(strength))
+        return float(fill.passes)
+
+    def refilled(self, percent: float, strength: float) -> Estimate:
+        """Return what a refill of a rinsed system ends up at, as uncertain as its volumes are.
+
+        Parameters
+        ----------
+        percent, strength : float
+            Of glycol wanted, and in the concentrate [vol%].
+        """
+        if self.system is None or self.drains is None:
+            return exact(percent)
+        fill = change(self.system, self.drains, exact(0.0), exact(percent), exact(strength))
+        if bool(fill.feasible):
+            return fill.finished
+        before, last = float(fill.passes) - 1.0, self._last_of_several(percent, strength)
+
+        def several(system: Column, drains: Column) -> Column:
+            left = (1.0 - np.minimum(drains / system, 1.0)) ** before
+            return percent_after(system, last, strength * (1.0 - left), strength)
+
+        return hull(several, self.system, self.drains)
+
+    @property
+    def needs_of_rinse_water(self) -> tuple[str, ...]:
+        """What is not known of the rinse water that becomes part of the fill."""
+        kept = 1.0 - self.drainable()
+        if self.drains is not None and kept <= 0.0:
+            return ()
+        share = "part" if self.drains is None else f"{_number(100.0 * kept)} %"
+        return (
+            f"the rinse water: {share} of its salts stays in what is inside after one deionised "
+            "rinse ('rinse --tap' says how many it takes)",
+        )
 
     def dose_step(self, analyte: str, now: float, target: float) -> str:
         """Say how much of an inhibitor is missing."""
