@@ -10,15 +10,15 @@ from scipy.special import ndtri
 
 from chemcheck.assessment.backtest_baselines import BASELINES, baseline_forecasts, in_order
 from chemcheck.assessment.corrected_bounds import CorrectedBounds
-from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.forecast import Forecast
-from chemcheck.assessment.measure_dilution import measure_dilution
-from chemcheck.assessment.trend_fit import fit_trend, trend_ends
+from chemcheck.assessment.levelled_fleet import LevelledFleet, level_fleet
+from chemcheck.assessment.trend_ends import trend_ends
+from chemcheck.assessment.trend_fit import fit_trend
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
 from chemcheck.fills.event_signs import event_signs
 from chemcheck.forecasting import FleetTrend
 from chemcheck.progress import steps
-from chemcheck.readings.record import READ, Readings
+from chemcheck.readings.record import READ
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -112,7 +112,11 @@ def backtest(forecast: Forecast) -> Backtest:
     rows = trend_rows(forecast.readings, forecast.events, forecast.axis, None, forecast.held_out)
     remarks: list[tuple[str, str]] = []
     days = [
-        (day, until, measure_dilution(forecast.readings, rows, _by(rows, day), forecast.tracer))
+        (
+            day,
+            until,
+            level_fleet(forecast.readings, rows, forecast.sets, _by(rows, day), forecast.tracer),
+        )
         for day, until in _origins(rows)
     ]
     faced = pd.DataFrame(
@@ -162,7 +166,7 @@ def _cases_of_column(
     rows: TrendRows,
     column: int,
     same: Bools,
-    days: list[tuple[np.datetime64, np.datetime64, Dilution]],
+    days: list[tuple[np.datetime64, np.datetime64, LevelledFleet]],
     remarks: list[tuple[str, str]],
 ) -> Iterator[pd.DataFrame]:
     """Foresee the readings of one analyte in one technology from each day."""
@@ -174,7 +178,7 @@ def _cases_of_column(
     lower[pooled], upper[pooled] = trend_ends(readings, column, pooled)
     exact = pooled & (lower == upper)
     spread = float(np.std(lower[exact])) if exact.any() else 0.0
-    for day, until, dilution in days:
+    for day, until, levelled in days:
         known = pooled & (rows.dates <= day)
         later = pooled & (rows.dates > day) & (rows.dates <= until)
         later &= np.isin(fills.group, fills.group[known])
@@ -190,12 +194,23 @@ def _cases_of_column(
             remarks.append((name, "too many of its later readings are non-detects or strip pads"))
             continue
         later &= exact
-        trend = fit_trend(readings, rows, column, known, f"{name}, up to {day}", remarks, dilution)
+        offsets = levelled.offsets_of(column, kind)
+        trend = fit_trend(
+            levelled.readings,
+            rows,
+            column,
+            known,
+            f"{name}, up to {day}",
+            remarks,
+            levelled.dilution,
+            offsets,
+        )
         if trend is None:
             continue
         group, age = fills.group[later], rows.usage.age[later]
         place = column, last[later], age
-        foreseen = {MODEL: _foresee(trend, readings, rows, dilution, place)}
+        ahead = _foresee(trend, levelled, rows, place)
+        foreseen = {MODEL: ahead if offsets is None else offsets.reading_back(later, *ahead)}
         labels, code = np.unique(fills.group[known], return_inverse=True)
         middle = np.where(np.isfinite(upper), (lower + upper) / 2, lower)[known]
         seen = in_order(code, rows.usage.age[known], middle)
@@ -229,15 +244,14 @@ def _last_known(rows: TrendRows, known: Bools) -> npt.NDArray[np.int64]:
 
 def _foresee(
     trend: FleetTrend,
-    readings: Readings,
+    levelled: LevelledFleet,
     rows: TrendRows,
-    dilution: Dilution,
     place: tuple[int, npt.NDArray[np.int64], Floats],
 ) -> tuple[Floats, Floats]:
     """Foresee readings of a column from fills' last samples, the dilution going on as it did."""
     column, last, age = place
     mean, deviation = trend.predict(age[:, None], groups=rows.fills.group[last], return_std=True)
-    corrected = CorrectedBounds.of(readings, rows, dilution, column, last, mean)
+    corrected = CorrectedBounds.of(levelled.readings, rows, levelled.dilution, column, last, mean)
     return corrected.reading_back(mean, deviation, age)
 
 

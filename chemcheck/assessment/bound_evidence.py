@@ -11,7 +11,7 @@ import pandas as pd
 
 from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.forecast import Forecast
-from chemcheck.assessment.trend_fit import trend_ends
+from chemcheck.assessment.trend_ends import trend_ends
 from chemcheck.assessment.trend_rows import TrendRows
 from chemcheck.limit_library import limit_folder
 from chemcheck.planning import ReleaseComparison, compare_release, holm
@@ -111,7 +111,7 @@ def _compared(
     confidence: float,
     page: Mapping[str, Any],
 ) -> Iterator[dict[str, Any]]:
-    readings, units = forecast.readings, forecast.units
+    readings, units = forecast.fits.readings, forecast.units
     metals = frozenset(page["metals"]["analytes"])
     faced = forecast.analytes.assign(
         unit_id=units["unit_id"].to_numpy()[forecast.analytes["unit"]],

@@ -11,6 +11,7 @@ from chemcheck.assessment.bound_ranges import medians_at
 from chemcheck.assessment.corrected_bounds import CorrectedBounds
 from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.forecast_settings import ForecastSettings
+from chemcheck.assessment.levelled_fleet import LevelledFleet
 from chemcheck.assessment.ph_crossing import (
     THROUGH_RESERVE,
     PhBounds,
@@ -47,12 +48,10 @@ class ColumnFits:
 
     Parameters
     ----------
-    readings : Readings
-        The samples.
+    levelled : LevelledFleet
+        The samples at one level, and what top-ups did.
     rows : TrendRows
         Where they stand.
-    dilution : Dilution
-        What top-ups did.
     settings : ForecastSettings
         Risk and horizon.
     remarks : list of (str, str)
@@ -63,13 +62,22 @@ class ColumnFits:
         How pH follows reserve, by column of the pH and technology.
     """
 
-    readings: Readings
+    levelled: LevelledFleet
     rows: TrendRows
-    dilution: Dilution
     settings: ForecastSettings
     remarks: list[tuple[str, str]]
     fitted: dict[tuple[int, str | None], FleetTrend | None] = field(default_factory=dict)
     buffers: dict[tuple[int, str | None], PhThroughReserve | None] = field(default_factory=dict)
+
+    @property
+    def readings(self) -> Readings:
+        """The samples, each analyte at one level."""
+        return self.levelled.readings
+
+    @property
+    def dilution(self) -> Dilution:
+        """What top-ups did."""
+        return self.levelled.dilution
 
     def crossings(
         self,
@@ -157,7 +165,14 @@ class ColumnFits:
         if (column, kind) not in self.fitted:
             name = f"{self.readings.columns[column].analyte}, technology {kind or 'unknown'}"
             self.fitted[column, kind] = fit_trend(
-                self.readings, self.rows, column, pooled, name, self.remarks, self.dilution
+                self.readings,
+                self.rows,
+                column,
+                pooled,
+                name,
+                self.remarks,
+                self.dilution,
+                self.levelled.offsets_of(column, kind),
             )
         return self.fitted[column, kind]
 

@@ -18,7 +18,7 @@ from chemcheck.assessment.crossing_dates import (
 from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.forecast_assumptions import forecast_assumptions
 from chemcheck.assessment.forecast_settings import ForecastSettings
-from chemcheck.assessment.measure_dilution import measure_dilution
+from chemcheck.assessment.levelled_fleet import level_fleet
 from chemcheck.assessment.odd_samples import held_out, odd_samples, samples_asked_about
 from chemcheck.assessment.set_choices import default_choice, named_choices
 from chemcheck.assessment.suggested_events import accept_events, suggest_events
@@ -175,17 +175,18 @@ def forecast(
         names = ", ".join(sorted({column.analyte for column in readings.columns}))
         problem = f"tracer {tracer!r}: nothing was read of it; expected one of: {names}"
         raise NotEnoughDataError(problem)
-    dilution = measure_dilution(readings, rows, rows.usable, tracer)
-    odd = odd_samples(readings, rows, dilution)
-    if accept_suggestions and len(odd):
-        left_out |= samples_asked_about(odd, len(left_out))
-        rows = trend_rows(readings, events, axis, technology, left_out)
-        dilution = measure_dilution(readings, rows, rows.usable, tracer)
     if limits:
         choice = named_choices(readings.samples, limits)[0]
         assumptions: tuple[str, ...] = ()
     else:
         choice, assumptions = default_choice(readings.samples)
+    levelled = level_fleet(readings, rows, choice.sets, tracer=tracer)
+    odd = odd_samples(levelled.readings, rows, levelled.dilution)
+    if accept_suggestions and len(odd):
+        left_out |= samples_asked_about(odd, len(left_out))
+        rows = trend_rows(readings, events, axis, technology, left_out)
+        levelled = level_fleet(readings, rows, choice.sets, tracer=tracer)
+    dilution = levelled.dilution
     of_present = rows.last_of_present_fill
     strata = stratify(
         readings.samples.iloc[of_present], choice.sets, choice.set_of_sample[of_present]
@@ -193,7 +194,7 @@ def forecast(
     bounds: list[BoundInForce] = []
     tables = column_tables(readings.columns, choice.sets, strata.kinds, bounds)
     remarks: list[tuple[str, str]] = []
-    fits = ColumnFits(readings, rows, dilution, settings, remarks)
+    fits = ColumnFits(levelled, rows, settings, remarks)
     faced = [
         piece
         for column, table in steps(list(enumerate(tables)), "fitting trends")
@@ -237,7 +238,7 @@ def forecast(
         events=events,
         sets=choice.sets,
         cautions=tuple(dict.fromkeys(key for each in choice.sets for key in each.cautions)),
-        assumptions=(*assumptions, *forecast_assumptions(readings, rows, dilution, units)),
+        assumptions=(*assumptions, *forecast_assumptions(levelled, rows, units)),
     )
 
 

@@ -4,15 +4,15 @@ from collections.abc import Iterator
 
 import pandas as pd
 
-from chemcheck.assessment.dilution import Dilution
+from chemcheck.assessment.levelled_fleet import ONE_LEVEL, LevelledFleet
 from chemcheck.assessment.trend_rows import TrendRows
-from chemcheck.readings.record import Readings
 
 
 def forecast_assumptions(
-    readings: Readings, rows: TrendRows, dilution: Dilution, units: pd.DataFrame
+    levelled: LevelledFleet, rows: TrendRows, units: pd.DataFrame
 ) -> Iterator[str]:
     """Say what a forecast takes for granted."""
+    readings, dilution = levelled.readings, levelled.dilution
     yield (
         "Each unit goes on as it was used and topped up so far; the bounds are taken as "
         "independent of each other."
@@ -23,6 +23,8 @@ def forecast_assumptions(
             + ", ".join(references)
             + "; a bound is passed by the uncorrected value."
         )
+    if levelled.offsets:
+        yield ONE_LEVEL
     if not units["origin_logged"].all():
         yield (
             f"{(~units['origin_logged']).sum()} of {len(units)} units have no logged change: "

@@ -10,6 +10,8 @@ import pandas as pd
 
 from chemcheck.assessment.fleet_lifetimes import TECHNOLOGY, FleetLifetimes, fleet_lifetimes
 from chemcheck.assessment.interval_settings import IntervalSettings
+from chemcheck.assessment.levelled_fleet import ONE_LEVEL, levelled_readings
+from chemcheck.assessment.method_offsets import MethodOffsets
 from chemcheck.assessment.set_choices import default_choice, named_choices
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
 from chemcheck.errors import NotEnoughDataError, not_one_of
@@ -108,6 +110,8 @@ class Intervals:
         ``what``, ``reason``: what was left out, a line each.
     readings : Readings
         What it rests on.
+    offsets : tuple of MethodOffsets
+        What was taken off readings of some methods and laboratories before lifetimes were told.
     sets : tuple of LimitSet
         Where the bounds come from.
     cautions, assumptions : tuple of str
@@ -123,6 +127,7 @@ class Intervals:
     sentence: str
     remarks: pd.DataFrame
     readings: Readings
+    offsets: tuple[MethodOffsets, ...]
     sets: tuple[LimitSet, ...]
     cautions: tuple[str, ...]
     assumptions: tuple[str, ...]
@@ -182,8 +187,9 @@ def change_intervals(
         assumed: tuple[str, ...] = ()
     else:
         choice, assumed = default_choice(readings.samples)
+    levelled, offsets = levelled_readings(readings, rows, choice.sets)
     judged = judge(
-        readings,
+        levelled,
         choice.sets,
         choice.set_of_sample,
         rule=rule,
@@ -206,9 +212,14 @@ def change_intervals(
         sentence=sentence,
         remarks=pd.DataFrame([*rows.set_aside, *_left_out(lives)], columns=["what", "reason"]),
         readings=readings,
+        offsets=offsets,
         sets=choice.sets,
         cautions=tuple(dict.fromkeys(key for each in choice.sets for key in each.cautions)),
-        assumptions=(*assumed, *_assumptions(rows, rule, settings, AXES[rows.usage.axis])),
+        assumptions=(
+            *assumed,
+            *_assumptions(rows, rule, settings, AXES[rows.usage.axis]),
+            *((ONE_LEVEL,) if offsets else ()),
+        ),
     )
 
 

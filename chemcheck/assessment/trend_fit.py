@@ -6,6 +6,8 @@ import numpy as np
 import numpy.typing as npt
 
 from chemcheck.assessment.dilution import Dilution
+from chemcheck.assessment.method_offsets import MethodOffsets
+from chemcheck.assessment.trend_ends import trend_ends
 from chemcheck.assessment.trend_rows import TrendRows
 from chemcheck.errors import ChemcheckWarning, NotEnoughDataError
 from chemcheck.forecasting import FleetTrend
@@ -27,6 +29,7 @@ def fit_trend(
     name: str,
     remarks: list[tuple[str, str]],
     dilution: Dilution | None = None,
+    offsets: MethodOffsets | None = None,
 ) -> FleetTrend | None:
     """Fit the trends of one analyte over the fills of one technology, or say why not.
 
@@ -46,6 +49,9 @@ def fit_trend(
         Grows by what could not be fitted, or only roughly.
     dilution : Dilution or None
         What top-ups did: readings are corrected for it, and levels break at doses.
+    offsets : MethodOffsets or None
+        What was taken off the readings of some methods and laboratories already, and how unsure
+        it is: the trend is as unsure.
 
     Returns
     -------
@@ -59,7 +65,7 @@ def fit_trend(
     if (lower == lower[0]).all() and (readings.upper[pooled, column] > lower).all():
         remarks.append((name, "nothing but non-detects or one strip pad: they tell no rate"))
         return None
-    breaks = None
+    breaks, factor = None, np.ones(len(lower))
     if dilution is not None:
         if dilution.corrects(readings, column):
             factor = np.exp(dilution.log_factor(readings, rows, column)[pooled])
@@ -70,10 +76,16 @@ def fit_trend(
     if told.any() and np.ptp(age[told]) < LEAST_SPREAD * np.ptp(age):
         remarks.append((name, "readings above the detection limit at one age only: no rate"))
         return None
+    doubts = None
+    if offsets is not None:
+        middle = np.where(np.isfinite(upper), 0.5 * (lower + upper), lower)
+        doubts = offsets.doubts(pooled, middle, factor)
     with warnings.catch_warnings(record=True) as said:
         warnings.simplefilter("always", ChemcheckWarning)
         try:
-            trend = FleetTrend().fit(age, lower, groups=fill, y_upper=upper, breaks=breaks)
+            trend = FleetTrend().fit(
+                age, lower, groups=fill, y_upper=upper, breaks=breaks, doubts=doubts
+            )
         except NotEnoughDataError as problem:
             remarks.append((name, str(problem)))
             return None
@@ -87,30 +99,3 @@ def fit_trend(
         if issubclass(warning.category, ChemcheckWarning)
     )
     return trend
-
-
-def trend_ends(
-    readings: Readings, column: int, pooled: npt.NDArray[np.bool_]
-) -> tuple[Floats, Floats]:
-    """Return the ends of readings as a trend takes them.
-
-    What ppm means is one unknown for the whole file: a trend keeps to one reading of it.
-
-    Parameters
-    ----------
-    readings : Readings
-        The samples.
-    column : int
-        Of the readings.
-    pooled : ndarray of bool, shape (n_samples,)
-        Samples wanted.
-
-    Returns
-    -------
-    lower, upper : ndarray
-        Equal where the reading is exact.
-    """
-    lower = readings.lower[pooled, column]
-    upper = readings.upper[pooled, column] / readings.shared_factor[pooled, column]
-    upper = np.where(np.isclose(upper, lower, rtol=1e-6, atol=0.0), lower, upper)
-    return lower, np.maximum(upper, lower)

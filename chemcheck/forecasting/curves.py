@@ -76,6 +76,10 @@ class Curve:
         grown = np.exp(np.minimum(variance, 300.0))
         return middle, middle**2 * grown * (grown - 1.0)
 
+    def steepness(self, level: Floats) -> Floats:
+        """By what a reading's transform rises with it, where it has come to these levels."""
+        return np.exp(-level) if self.name == EXPONENTIAL else np.ones_like(level)
+
     def log_stretch(self, y: Floats) -> float:
         """Sum of log |d reading(y) / dy| over exact readings."""
         return -float(np.log(y).sum()) if self.name == EXPONENTIAL else 0.0

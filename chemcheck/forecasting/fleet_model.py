@@ -21,6 +21,7 @@ from chemcheck.forecasting.model_choice import (
 )
 from chemcheck.forecasting.propagation import propagate
 from chemcheck.forecasting.reading_scale import ReadingScale
+from chemcheck.forecasting.shared_doubts import draw_doubts
 from chemcheck.forecasting.variance_posterior import Ways, draw_ways
 from chemcheck.forecasting.variance_search import VarianceFit, typical_step
 from chemcheck.forecasting.variances import Variances
@@ -51,7 +52,7 @@ class FleetModel:
         Where the walks start on the scaled axis.
     value, precision : numpy.ndarray, shape (k, n)
         Readings, special ones replaced by pseudo-readings, and their inverse variances, in each
-        of k ways that the variances may be.
+        of k ways that the variances and what readings share may be.
     ways : Variances
         Those ways.
     weights : numpy.ndarray, shape (k,)
@@ -227,6 +228,11 @@ def condition_fleet(
             stacklevel=4,
         )
     value, precision = result.sites.fill_in(scaled.readings, many.noise)
+    posterior = result.posterior
+    if scaled.doubts is not None:
+        way, weights, shifts = draw_doubts(scaled.doubts, weights)
+        many, value, precision = many.take(way), value[way] + shifts, precision[way]
+        posterior, _ = fill_posterior(scaled.rows, value, precision, many)
     size = np.log(scaled.scale.reading) * at_best.fit.coefficients.shape[1]
     size += np.linalg.slogdet(scaled.scale.unscale())[1]
     return FleetModel(
@@ -239,7 +245,7 @@ def condition_fleet(
         precision=precision,
         ways=many,
         weights=weights,
-        posterior=result.posterior,
+        posterior=posterior,
         variances=variances,
         line=at_best.posterior.line,
         log_likelihood=float(at_best.log_likelihood[0] + scaled.log_stretch + size),

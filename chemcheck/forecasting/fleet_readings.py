@@ -26,6 +26,8 @@ class FleetReadings:
         Ends of each reading; infinite ends allowed.
     breaks : numpy.ndarray of bool, shape (n,), optional
         Readings before which the level moved by an unknown amount; None where none did.
+    doubts : numpy.ndarray, shape (n, d), optional
+        What one standard deviation of each thing that readings share adds to them.
     """
 
     codes: Integers
@@ -33,6 +35,7 @@ class FleetReadings:
     lower: Floats
     upper: Floats
     breaks: Bools | None = None
+    doubts: Floats | None = None
 
     @property
     def fills(self) -> int:
@@ -60,6 +63,7 @@ class FleetReadings:
             self.lower[kept],
             self.upper[kept],
             None if self.breaks is None else self.breaks[kept],
+            None if self.doubts is None else self.doubts[kept],
         )
 
     def demand_enough(self) -> None:
@@ -106,6 +110,8 @@ class ScaledReadings:
         Where the walks start on the scaled axis.
     log_stretch : float
         What a log-likelihood on this scale gains to be one in the user's units.
+    doubts : numpy.ndarray, shape (d, n), optional
+        What one standard deviation of each thing that readings share adds to them.
     """
 
     curve: Curve
@@ -114,6 +120,7 @@ class ScaledReadings:
     readings: Readings
     origin: float
     log_stretch: float
+    doubts: Floats | None = None
 
 
 def scale_readings(fleet: FleetReadings, curve: Curve) -> ScaledReadings:
@@ -150,7 +157,11 @@ def scale_readings(fleet: FleetReadings, curve: Curve) -> ScaledReadings:
     if rows.breaks is not None and exact.size:
         # The level after a break takes one reading to find: that one's density does not count.
         log_stretch *= max(1.0 - float(rows.breaks.sum()) / exact.size, 0.0)
-    return ScaledReadings(curve, scale, rows, readings, origin, log_stretch)
+    doubts = None
+    if fleet.doubts is not None:
+        steepness = curve.steepness(middle)[:, None] / scale.reading
+        doubts = (fleet.doubts * steepness)[order].T
+    return ScaledReadings(curve, scale, rows, readings, origin, log_stretch, doubts)
 
 
 def upper_ends(lower: Floats, y_upper: ArrayLike | None) -> Floats:
@@ -188,6 +199,40 @@ def upper_ends(lower: Floats, y_upper: ArrayLike | None) -> Floats:
         )
         raise ValueError(message)
     return upper
+
+
+def checked_breaks(breaks: ArrayLike | None, rows: int) -> Bools | None:
+    """Check where levels break; None where none does.
+
+    Raises
+    ------
+    ValueError
+        If there is not one for each reading.
+    """
+    if breaks is None:
+        return None
+    found = np.asarray(breaks, dtype=bool)
+    if found.shape != (rows,):
+        message = f"breaks has shape {found.shape}; expected {(rows,)} as y"
+        raise ValueError(message)
+    return found if found.any() else None
+
+
+def checked_doubts(doubts: ArrayLike | None, rows: int) -> Floats | None:
+    """Check what readings share that is not sure; None where nothing is.
+
+    Raises
+    ------
+    ValueError
+        If it is no table of finite numbers with a row for each reading.
+    """
+    if doubts is None:
+        return None
+    found = np.asarray(doubts, dtype=np.float64)
+    if found.ndim != 2 or len(found) != rows or not np.isfinite(found).all():
+        message = f"doubts has shape {found.shape}; expected finite numbers, {rows} rows as y"
+        raise ValueError(message)
+    return found if found.any() else None
 
 
 def _middles(lower: Floats, upper: Floats) -> Floats:

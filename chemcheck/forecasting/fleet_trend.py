@@ -12,9 +12,14 @@ from sklearn.utils.validation import check_is_fitted, validate_data
 from chemcheck.errors import not_one_of
 from chemcheck.forecasting.crossing_table import Outlook
 from chemcheck.forecasting.curves import NAMES, SHAPES
-from chemcheck.forecasting.fill_rows import Bools, Floats, Integers, fill_codes
+from chemcheck.forecasting.fill_rows import Floats, Integers, fill_codes
 from chemcheck.forecasting.fleet_model import fit_fleet
-from chemcheck.forecasting.fleet_readings import FleetReadings, upper_ends
+from chemcheck.forecasting.fleet_readings import (
+    FleetReadings,
+    checked_breaks,
+    checked_doubts,
+    upper_ends,
+)
 from chemcheck.forecasting.model_choice import HEAVY, INDEPENDENT, WALK, as_rows
 from chemcheck.forecasting.moving_bound import MovingBound, check_drift
 
@@ -142,6 +147,7 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         groups: ArrayLike | None = None,
         y_upper: ArrayLike | None = None,
         breaks: ArrayLike | None = None,
+        doubts: ArrayLike | None = None,
     ) -> Self:
         """Fit the fleet's trends.
 
@@ -158,6 +164,10 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         breaks : array-like of bool, shape (n_samples,), optional
             Readings before which, since the one before in the fill, the level moved by an amount
             that nobody knows: a dose. The fill keeps its rate and takes its level from there on.
+        doubts : array-like, shape (n_samples, n_doubts), optional
+            What one standard deviation of each thing that readings share, such as the offset of a
+            laboratory, adds to them. These things are normal and independent of each other; the
+            fills are forecast over the values that they may have.
 
         Returns
         -------
@@ -178,7 +188,14 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         upper = upper_ends(lower, y_upper)
         codes, labels = fill_codes(groups, lower.size)
         left_open = np.where((lower == 0.0) & (upper > 0.0), -np.inf, lower)
-        fleet = FleetReadings(codes, features, left_open, upper, _breaks(breaks, lower.size))
+        fleet = FleetReadings(
+            codes,
+            features,
+            left_open,
+            upper,
+            checked_breaks(breaks, lower.size),
+            checked_doubts(doubts, lower.size),
+        )
         model = fit_fleet(fleet, self.curve, self.errors)
         self._model = model
         self._one_fill = groups is None
@@ -376,16 +393,6 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         codes, labels = fill_codes(groups, rows)
         places: Integers = pd.Index(self.groups_).get_indexer(pd.Index(labels))[codes]
         return places
-
-
-def _breaks(breaks: ArrayLike | None, rows: int) -> Bools | None:
-    if breaks is None:
-        return None
-    found = np.asarray(breaks, dtype=bool)
-    if found.shape != (rows,):
-        message = f"breaks has shape {found.shape}; expected {(rows,)} as y"
-        raise ValueError(message)
-    return found if found.any() else None
 
 
 def _demand_one_of(value: str, options: Sequence[str], name: str) -> None:

@@ -203,9 +203,7 @@ def restricted_fit(
     p = sums.total.shape[1] - 1
     inverse = invert_spread(sums.by_fill[:, :2], factor)
     shrunk = inverse.times(sums.by_fill)
-    inner = sums.total.copy()
-    for i in range(2):
-        inner -= np.einsum("akf,bkf->kab", sums.by_fill[i], shrunk[i])
+    inner = line_products(sums, shrunk)
     covariance, log_information, rank = _invert_information(inner[:, :p, :p])
     coefficients = np.einsum("kij,kj->ki", covariance, inner[:, :p, p])
     residual = inner[:, p, p] - np.einsum("ki,ki->k", coefficients, inner[:, :p, p])
@@ -224,6 +222,22 @@ def restricted_fit(
         log_likelihood, scale, coefficients, covariance, log_information - rank * np.log(scale)
     )
     return fit, shrunk, inverse
+
+
+def line_products(sums: FillSums, shrunk: Floats) -> Floats:
+    """Return [X, y]' V^-1 [X, y] with the fills' own lines in V, shape (k, p + 1, p + 1).
+
+    Parameters
+    ----------
+    sums : FillSums
+        The fills' sums.
+    shrunk : numpy.ndarray, shape (2, p + 1, k, fills)
+        M Z' W [X, y] of each fill.
+    """
+    inner = sums.total.copy()
+    for i in range(2):
+        inner -= np.einsum("akf,bkf->kab", sums.by_fill[i], shrunk[i])
+    return inner
 
 
 def spread_slopes(

@@ -1,6 +1,6 @@
 """The page of a fleet: who reaches which bound when, what is worst, and what was left out."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -9,11 +9,12 @@ import pandas as pd
 from chemcheck.assessment.fleet import Fleet
 from chemcheck.assessment.forecast import PERCENTILES
 from chemcheck.assessment.interval import Intervals
+from chemcheck.assessment.method_offsets import MethodOffsets
 from chemcheck.assessment.unit_samples import unit_samples
 from chemcheck.judging.record import VERDICT_NAMES
 from chemcheck.limit_library import cautions
 from chemcheck.limit_library.records import LimitSet
-from chemcheck.readings.record import PROBLEM_COLUMNS, QUESTION_COLUMNS
+from chemcheck.readings.record import PROBLEM_COLUMNS, QUESTION_COLUMNS, Readings
 from chemcheck.reports.backtest_words import backtest_lines
 from chemcheck.reports.bound_choice_words import choice_of_bound
 from chemcheck.reports.bound_evidence_words import evidence_lines
@@ -25,6 +26,7 @@ from chemcheck.reports.forecast_tables import urgency
 from chemcheck.reports.forecast_text import remark_lines, summary_sentence, work_to_do
 from chemcheck.reports.interval_part import interval_part
 from chemcheck.reports.numbers import number
+from chemcheck.reports.offset_words import OFFSETS, offset_lines
 from chemcheck.reports.suggestion_words import suggestion_lines
 from chemcheck.reports.worst_margins import worst_margins
 
@@ -78,6 +80,7 @@ def fleet_page(fleet: Fleet, files: Mapping[str, str], left_out: str = "") -> Fl
         sources=tuple(sources),
         sections=(
             Section("What to do", tuple(work_to_do())),
+            *_offsets(forecast.readings, forecast.fits.levelled.offsets),
             Section("Limit sets and versions", tuple(map(set_words, forecast.sets))),
             Section("Assumptions", forecast.assumptions),
             Section("Not forecast, or only roughly", tuple(not_known)),
@@ -115,12 +118,18 @@ def interval_page(answer: Intervals) -> FleetPage:
         questions=None,
         sources=(),
         sections=(
+            *_offsets(answer.readings, answer.offsets),
             Section("Limit sets and versions", tuple(map(set_words, answer.sets))),
             Section("Assumptions", answer.assumptions),
             Section("Left out", tuple(left_out)),
             Section("Cautions", cautions(answer.cautions)),
         ),
     )
+
+
+def _offsets(readings: Readings, offsets: Sequence[MethodOffsets]) -> tuple[Section, ...]:
+    lines = offset_lines(readings, offsets)
+    return (Section(OFFSETS, tuple(lines)),) if lines else ()
 
 
 def _bounds_words(fleet: Fleet) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from chemcheck.reports.backtest_words import backtest_document
 from chemcheck.reports.bound_choice_words import choice_of_bound
 from chemcheck.reports.bound_evidence_words import evidence_document
 from chemcheck.reports.odd_sample_words import odd_sample_document
+from chemcheck.reports.offset_words import offset_document
 from chemcheck.reports.suggestion_words import suggestion_document
 
 SCHEMA = "chemcheck/forecast/1"
@@ -38,9 +39,9 @@ def forecast_document(
     -------
     dict
         ``schema``, ``version``, ``limit_sets``, ``axis``, ``axis_unit``, ``risk``,
-        ``choice_of_bound``, ``units``, ``suggestions``, ``odd_samples``, ``not_forecast``,
-        ``assumptions``, ``cautions``, ``bound_evidence`` where given, and ``backtest`` if asked.
-        Places are on the axis since the fill; null beyond the horizon.
+        ``choice_of_bound``, ``units``, ``suggestions``, ``odd_samples``, ``method_offsets``,
+        ``not_forecast``, ``assumptions``, ``cautions``, ``bound_evidence`` where given, and
+        ``backtest`` if asked. Places are on the axis since the fill; null beyond the horizon.
     """
     analytes = forecast.analytes
     by_unit: Mapping[Any, pd.DataFrame] = dict(list(analytes.groupby("unit")))
@@ -65,6 +66,7 @@ def forecast_document(
         **asked,
         "suggestions": suggestion_document(forecast),
         "odd_samples": odd_sample_document(forecast),
+        "method_offsets": offset_document(forecast.readings, forecast.fits.levelled.offsets),
         "not_forecast": forecast.remarks.to_dict("records"),
         "assumptions": list(forecast.assumptions),
         "cautions": list(cautions(forecast.cautions)),

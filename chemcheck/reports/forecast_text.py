@@ -13,6 +13,7 @@ from chemcheck.reports.bound_evidence_words import evidence_text
 from chemcheck.reports.forecast_tables import urgency
 from chemcheck.reports.numbers import counted, number
 from chemcheck.reports.odd_sample_words import odd_sample_lines
+from chemcheck.reports.offset_words import OFFSETS, offset_lines
 from chemcheck.reports.suggestion_words import suggestion_lines
 from chemcheck.reports.text_layout import TIED, bullets, heading, paragraph, table, visible
 
@@ -58,6 +59,8 @@ def forecast_text(
         parts.append(_section("Readings that break the pattern", suggestion_lines(forecast)))
     if len(forecast.odd_samples):
         parts.append(_section("Samples that may not belong", odd_sample_lines(forecast)))
+    if apart := offset_lines(forecast.readings, forecast.fits.levelled.offsets):
+        parts.append(_section(OFFSETS, apart))
     parts.append(_section("What to do", work_to_do()))
     if evidence is not None and len(evidence.bounds):
         parts.append(evidence_text(forecast, evidence))

@@ -8,6 +8,7 @@ from chemcheck._version import __version__
 from chemcheck.assessment.interval import GroupInterval, Intervals
 from chemcheck.limit_library import cautions
 from chemcheck.planning import CostOfSampling, GroupDifference
+from chemcheck.reports.offset_words import offset_document
 
 SCHEMA = "chemcheck/interval/1"
 
@@ -24,7 +25,8 @@ def interval_document(answer: Intervals) -> dict[str, Any]:
     -------
     dict
         ``schema``, ``version``, ``limit_sets``, ``axis``, ``axis_unit``, ``grouping``,
-        ``groups``, ``group_tests``, ``left_out``, ``assumptions``, ``cautions``. Infinite
+        ``groups``, ``group_tests``, ``method_offsets``, ``left_out``, ``assumptions``,
+        ``cautions``. Infinite
         and unknown numbers are null.
     """
     return {
@@ -38,6 +40,7 @@ def interval_document(answer: Intervals) -> dict[str, Any]:
         "grouping_because": answer.sentence,
         "groups": [_group(group) for group in answer.groups],
         "group_tests": [_test(test) for test in answer.tests],
+        "method_offsets": offset_document(answer.readings, answer.offsets),
         "left_out": answer.remarks.to_dict("records"),
         "assumptions": list(answer.assumptions),
         "cautions": list(cautions(answer.cautions)),

@@ -3,6 +3,7 @@
 from chemcheck.assessment.interval import GroupInterval, Intervals
 from chemcheck.limit_library import cautions
 from chemcheck.reports.numbers import counted, number
+from chemcheck.reports.offset_words import OFFSETS, offset_lines
 from chemcheck.reports.text_layout import TIED, bullets, heading, paragraph, table, visible
 
 
@@ -30,6 +31,8 @@ def interval_text(answer: Intervals) -> str:
         _section("What to do", _to_do()),
         _section("Assumptions", list(answer.assumptions)),
     ]
+    if apart := offset_lines(answer.readings, answer.offsets):
+        parts.insert(-2, _section(OFFSETS, apart))
     if len(answer.remarks):
         said = [f"{what}: {why}" for what, why in answer.remarks.itertuples(index=False)]
         parts.append(_section("Left out", said))

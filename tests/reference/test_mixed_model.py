@@ -5,6 +5,7 @@ import pytest
 
 from chemcheck.forecasting import FleetTrend
 from tests.forecasting.mixed_model_agreement import assert_agreement
+from tests.reference import mixed_model_laboratories
 from tests.reference.mixed_model import (
     VERSION,
     answers,
@@ -26,6 +27,15 @@ def test_committed_answers_are_what_the_library_says() -> None:
     assert statsmodels.__version__ == VERSION
     found = answers(read_readings())
     assert found == pytest.approx(read_answers(), rel=1e-4)
+
+
+def test_committed_offsets_of_laboratories_are_what_the_library_says() -> None:
+    fleet, laboratory = mixed_model_laboratories.read_readings()
+    made, who = mixed_model_laboratories.generate()
+    assert np.allclose(made.reading, fleet.reading)
+    assert np.array_equal(who, laboratory)
+    found = mixed_model_laboratories.answers(fleet, laboratory)
+    assert found == pytest.approx(mixed_model_laboratories.read_answers(), rel=1e-4)
 
 
 def test_committed_readings_are_those_generated() -> None:
