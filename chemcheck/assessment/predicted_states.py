@@ -116,6 +116,7 @@ def _remedy(draft: Draft, after: Judged, row: int) -> Remedy:
             float(draft.lower[place]),
             float(draft.upper[place]),
             STATE_NAMES[after.state[row, place]],
+            float(after.uncertainty[row, place]),
         )
         for quantity, place in known
     )

@@ -20,12 +20,16 @@ class Predicted(NamedTuple):
         Ends of the level [canonical unit], without the method's uncertainty.
     verdict : str
         State of it by the limit set that judged the sample.
+    u : float
+        Standard uncertainty of a reading at that level, which the state counts with
+        [canonical unit]; NaN where none is known.
     """
 
     analyte: str
     lower: float
     upper: float
     verdict: str
+    u: float
 
 
 @dataclass(frozen=True, slots=True)

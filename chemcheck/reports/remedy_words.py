@@ -1,10 +1,12 @@
 """Remedies of one sample in words: what to do, what it leads to, what was not known."""
 
+import math
 from collections.abc import Iterator
 
 from chemcheck.analytes import analyte as analyte_of
 from chemcheck.assessment.record import Assessment
 from chemcheck.assessment.remedies import Predicted, Remedy
+from chemcheck.causes.reading_ends import COVERAGE
 from chemcheck.judging.record import NOT_DECIDED
 from chemcheck.limit_library import cautions
 from chemcheck.reports.document import Section
@@ -50,7 +52,7 @@ def _items(remedy: Remedy, told: set[str]) -> Iterator[str]:
         yield remedy.held_back
     yield from remedy.steps
     if remedy.predicted:
-        yield f"It leads to {_outcome(remedy)}."
+        yield f"It leads, read again (95 %), to {_outcome(remedy)}."
     needs = [need for need in remedy.needs if need not in told]
     if needs:
         yield f"Not known: {'; '.join(needs)}."
@@ -74,4 +76,8 @@ def _outcome(remedy: Remedy) -> str:
 def _level(one: Predicted) -> str:
     known = analyte_of(one.analyte)
     unit = "" if known.unit == known.title else f" {known.unit}"
-    return f"{known.title} {interval(one.lower, one.upper, _DIGITS)}{unit} ({one.verdict})"
+    spread = 0.0 if math.isnan(one.u) else COVERAGE * one.u
+    # Only temperatures go below zero.
+    low = one.lower - spread if one.lower < 0.0 else max(one.lower - spread, 0.0)
+    ends = interval(low, one.upper + spread, _DIGITS)
+    return f"{known.title} {ends}{unit} ({one.verdict})"

@@ -232,4 +232,6 @@ def test_a_laboratorys_own_repeatability_judges_outcomes_too():
     remedy = first(answer)
     found = outcome(remedy, "chloride")
     assert 95.0 < found.upper < 100.0
+    # Two of a pair that differ by 0.2 % have a standard deviation of 0.2 / sqrt(2) %.
+    assert found.u == pytest.approx(found.upper * 0.002 / 2**0.5, rel=0.1)
     assert found.verdict in ("inside", "warning")

@@ -49,7 +49,7 @@ def test_head_counts_and_samples() -> None:
     assert set(remedy) == {
         "title", "steps", "predicted", "verdict", "feasible", "held_back", "cautions", "needs"
     }  # fmt: skip
-    assert set(remedy["predicted"][0]) == {"analyte", "lower", "upper", "verdict"}
+    assert set(remedy["predicted"][0]) == {"analyte", "lower", "upper", "verdict", "u"}
     assert all(sample["balances"] is None for sample in found["samples"])
 
 
