@@ -48,8 +48,6 @@ def evidence(plan: Plan, rows: slice | npt.NDArray[np.intp]) -> Singles:
     ndarray of float32, shape (n_features, n)
         log10 of a likelihood ratio; 0 where nothing was read.
     """
-    if isinstance(rows, np.ndarray) and rows.size == 1 and int(rows[0]) in plan.weighed:
-        return plan.weighed[int(rows[0])].copy()
     quantities = Quantities(plan, rows)
     answer = np.zeros((len(plan.features), quantities.size), dtype=np.float32)
     for each in plan.quantities:

@@ -71,7 +71,7 @@ def renewed(q: Quantities) -> Singles:
         last, now = q.expected(key, "previous"), _read_as(q.level(key), key)
         least, most = _GATHERED if gathers else _USED_UP
         low, high = least * last.low, most * last.high
-        if q.since.any():
+        if q.any_since:
             fresh_low, fresh_high, is_fresh = q.reference(key)
             from_fresh, share = is_fresh & q.since, _RENEWED
             low = np.where(from_fresh, share * fresh_low + (1 - share) * last.low, low)

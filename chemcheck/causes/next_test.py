@@ -1,13 +1,9 @@
 """The one test that best separates the leading two causes, and what cannot be told apart."""
 
-import numpy as np
-
-from chemcheck.causes.evidence import evidence
 from chemcheck.causes.moves import move_of
-from chemcheck.causes.plan import NEEDS, Plan
-from chemcheck.causes.quantities import Quantities
-from chemcheck.causes.ranking import Ranking, rank
+from chemcheck.causes.plan import NEEDS
 from chemcheck.causes.sentences import unread
+from chemcheck.causes.weighed import WeighedSamples
 from chemcheck.limit_library.cause_records import DERIVED, Feature
 from chemcheck.limit_library.cause_tests import CauseTest, cause_tests
 
@@ -15,15 +11,15 @@ from chemcheck.limit_library.cause_tests import CauseTest, cause_tests
 ALIKE = 0.5
 
 
-def next_test(plan: Plan, row: int) -> str | None:
+def next_test(weighed: WeighedSamples, i: int) -> str | None:
     """Return the test with the largest expected gain for its effort.
 
     Parameters
     ----------
-    plan : Plan
-        Of all samples.
-    row : int
-        Position of the sample.
+    weighed : WeighedSamples
+        Some samples.
+    i : int
+        Which of them.
 
     Returns
     -------
@@ -38,11 +34,9 @@ def next_test(plan: Plan, row: int) -> str | None:
     gains only where their weights differ. A test gains the sum over what it reads and was
     not read yet; its gain is divided by its effort.
     """
-    rows = np.array([row])
-    ranking, quantities = _weigh(plan, rows)
-    if not ranking.raised[0]:
+    if not weighed.ranking.raised[i]:
         return None
-    gains = _gains(plan, quantities, ranking)
+    gains = _gains(weighed, i)
     best: CauseTest | None = None
     most = 0.0
     for test in cause_tests():
@@ -52,28 +46,27 @@ def next_test(plan: Plan, row: int) -> str | None:
     return None if best is None else best.title
 
 
-def alike(plan: Plan, row: int) -> tuple[str, ...]:
-    """Return the titles of causes that the readings of a sample do not tell apart.
+def alike(weighed: WeighedSamples, i: int) -> tuple[int, ...]:
+    """Return the causes that the readings of a sample do not tell apart.
 
     Parameters
     ----------
-    plan : Plan
-        Of all samples.
-    row : int
-        Position of the sample.
+    weighed : WeighedSamples
+        Some samples.
+    i : int
+        Which of them.
 
     Returns
     -------
-    tuple of str
-        The first cause and those whose weight is within half a unit of its own and that
-        rest on the same moves; empty where it stands alone.
+    tuple of int
+        Positions of the first cause and those whose weight is within half a unit of its own
+        and that rest on the same moves; empty where it stands alone.
     """
-    rows = np.array([row])
-    ranking, _ = _weigh(plan, rows)
-    if not ranking.raised[0]:
+    plan, ranking = weighed.plan, weighed.ranking
+    if not ranking.raised[i]:
         return ()
-    found = evidence(plan, rows)[:, 0]
-    first = int(ranking.order[0, 0])
+    found = weighed.found[:, i]
+    first, *others = ranking.order[:, i].tolist()
 
     def moves(c: int) -> set[tuple[str, bool]]:
         where = plan.of_cause[c]
@@ -81,29 +74,23 @@ def alike(plan: Plan, row: int) -> tuple[str, ...]:
 
     same = [
         c
-        for c in ranking.order[1:, 0].tolist()
+        for c in others
         if c >= 0
-        and ranking.weight[c, 0] >= ranking.weight[first, 0] - ALIKE
+        and ranking.weight[c, i] >= ranking.weight[first, i] - ALIKE
         and moves(c) & moves(first)
     ]
-    return tuple(plan.causes[c].title for c in (first, *same)) if same else ()
+    return (first, *same) if same else ()
 
 
-def _weigh(
-    plan: Plan, rows: "np.ndarray[tuple[int], np.dtype[np.intp]]"
-) -> tuple[Ranking, Quantities]:
-    return rank(plan, evidence(plan, rows), rows), Quantities(plan, rows)
-
-
-def _gains(plan: Plan, quantities: Quantities, ranking: Ranking) -> dict[str, float]:
+def _gains(weighed: WeighedSamples, i: int) -> dict[str, float]:
     """Return what a reading of each analyte that was not read gains between the first two."""
-    first, second = (int(c) for c in ranking.order[:2, 0])
-    row = int(np.asarray(quantities.rows)[0])
+    first, second = (int(c) for c in weighed.ranking.order[:2, i])
+    row = int(weighed.rows[i])
     signed: dict[str, dict[tuple[str, bool], float]] = {}
     for c, sign in ((first, 1.0), (second, -1.0)):
         if c < 0:
             continue
-        for feature in unread(plan, quantities, c, row):
+        for feature in unread(weighed.plan, weighed.quantities, c, row, i):
             for key in _reads(feature):
                 moves = signed.setdefault(key, {})
                 gain = sign * (feature.weight + feature.against) / 2

@@ -129,7 +129,7 @@ class Plan:
         Of each technology.
     settings : Settings
         The numbers of the file.
-    weighed : dict of int to ndarray, shape (n_features, 1)
+    weighed : dict of int to ndarray, shape (n_features,)
         Evidence of samples that were weighed together beforehand.
     """
 

@@ -18,6 +18,7 @@ import numpy.typing as npt
 from chemcheck.analytes import vocabulary
 from chemcheck.causes.ageing import grown_old
 from chemcheck.causes.common_factor import STRENGTH, CommonFactor, common_factor
+from chemcheck.causes.held_against import HeldAgainst
 from chemcheck.causes.plan import UNKNOWN, Plan
 from chemcheck.causes.reference_readings import method_variance
 from chemcheck.limit_library.cause_records import Feature
@@ -38,23 +39,6 @@ class Move(NamedTuple):
     variance: Singles
 
 
-class Reference(NamedTuple):
-    """Ends of the reading that serves as reference, and the variance of its method.
-
-    Parameters
-    ----------
-    low, high, variance : ndarray of float32, shape (n,)
-        Ends are NaN where there is no such reading.
-    missing : ndarray of int, shape (k,)
-        Where there is none.
-    """
-
-    low: Singles
-    high: Singles
-    variance: Singles
-    missing: npt.NDArray[np.intp]
-
-
 class Quantities:
     """What features look at, for a stretch of samples; each worked out when first asked for.
 
@@ -70,13 +54,12 @@ class Quantities:
         self.plan = plan
         self.rows = rows
         self.size = len(plan.references.use[rows])
+        self.held_against = HeldAgainst(plan, rows)
         self._levels: dict[str, Move] = {}
         self._unread: dict[str, npt.NDArray[np.intp]] = {}
         self._changes: dict[tuple[str, str, str], Move] = {}
         self._expected: dict[tuple[str, str], Move] = {}
-        self._is_batch = isinstance(rows, slice)
-        self._held_against: dict[str, list[Rows]] = {}
-        self._before: dict[tuple[str, str], Reference] = {}
+        self._references: dict[tuple[str, str], tuple[Singles, Singles, npt.NDArray[np.bool_]]] = {}
         self._common: dict[str, CommonFactor] = {}
         self._dilution: dict[str, tuple[Singles, Singles]] = {}
         # What several features share, by name, kept by whoever works it out.
@@ -87,7 +70,7 @@ class Quantities:
         """Return what a feature is held against: the fresh fill, and the sample before."""
         if feature.held_against == "previous":
             return ("previous",)
-        return ("reference", "previous") if self.since.any() else ("reference",)
+        return ("reference", "previous") if self.any_since else ("reference",)
 
     def of(self, feature: Feature, held: str = "reference") -> Move:
         """Return what a feature looks at, on its scale; unknown where not read."""
@@ -142,7 +125,7 @@ class Quantities:
         """Return what a sound unit would show: its reference, aged, and thinned by water."""
         key = (analyte, held)
         if key not in self._expected:
-            if held == "previous" and self._has_one_reference:
+            if held == "previous" and self.held_against.is_one:
                 self._expected[key] = self._of_no_range(analyte)
             else:
                 self._expected[key] = self._aged_and_thinned(analyte, held)
@@ -152,44 +135,39 @@ class Quantities:
         self, analyte: str, held: str = "reference"
     ) -> tuple[Singles, Singles, npt.NDArray[np.bool_]]:
         """Return the ends of a reference, and where it is a reading and no mere range."""
-        low, high, _, missing = self._read_before(analyte, held)
-        is_reading = np.ones(self.size, dtype=np.bool_)
-        if missing.size:
-            low, high = low.copy(), high.copy()
-            low[missing], high[missing] = self._fresh_range(analyte, held, missing)
-            is_reading[missing] = False
-        return low, high, is_reading
+        key = analyte, held
+        if key not in self._references:
+            low, high, _, missing = self.held_against.of(analyte, held)
+            if missing.size:
+                low, high = low.copy(), high.copy()
+                low[missing], high[missing] = self._fresh_range(analyte, held, missing)
+            self._references[key] = low, high, self.is_read_before(analyte, held)
+        return self._references[key]
 
     def is_read_before(self, analyte: str, held: str) -> npt.NDArray[np.bool_]:
         """Return where the reference is a reading and no mere range."""
         is_reading = np.ones(self.size, dtype=np.bool_)
-        is_reading[self._read_before(analyte, held).missing] = False
+        is_reading[self.held_against.of(analyte, held).missing] = False
         return is_reading
 
     def common(self, held: str = "reference") -> CommonFactor:
         """Return the factor by which water alone changed everything."""
-        if held == "previous" and self._has_one_reference:
+        if held == "previous" and self.held_against.is_one:
             held = "reference"
         if held not in self._common:
             factors = {key: self._own_factor(key, held) for key in self.plan.conservative}
             self._common[held] = common_factor(factors, self.size)
         return self._common[held]
 
-    @cached_property
+    @property
     def since(self) -> npt.NDArray[np.bool_]:
         """Where the sample before is another than the one that shows the fill's beginning."""
-        references = self.plan.references
-        before, first = references.previous[self.rows], references.baseline[self.rows]
-        return np.asarray(
-            (before >= 0) & (before != first) & (before != references.fresh[self.rows])
-        )
+        return self.held_against.since
 
     @cached_property
-    def _has_one_reference(self) -> bool:
-        """Whether the sample before is the one that shows the fill's beginning, in every row."""
-        references = self.plan.references
-        same = references.previous is references.baseline
-        return same and not (references.fresh[self.rows] >= 0).any()
+    def any_since(self) -> bool:
+        """Whether that is so of any sample."""
+        return bool(self.since.any())
 
     @cached_property
     def strength(self) -> Ends:
@@ -224,8 +202,10 @@ class Quantities:
 
     def _aged_and_thinned(self, analyte: str, held: str) -> Move:
         """Return what a sound unit would show."""
-        before = self._read_before(analyte, held)
-        low, high = grown_old(analyte, before.low, before.high, self._share_of_life(held))
+        before = self.held_against.of(analyte, held)
+        low, high = grown_old(
+            analyte, before.low, before.high, self.held_against.share_of_life(held)
+        )
         is_open = np.flatnonzero(before.high >= UNKNOWN)
         size = high
         if is_open.size:
@@ -260,7 +240,7 @@ class Quantities:
     def _of_no_range(self, analyte: str) -> Move:
         """Return what is expected from the one reference there is, where that is a reading."""
         low, high, variance = self.expected(analyte, "reference")
-        at = self._read_before(analyte, "reference").missing
+        at = self.held_against.of(analyte, "reference").missing
         if at.size:
             low, high = low.copy(), high.copy()
             low[at], high[at] = 0, UNKNOWN
@@ -277,8 +257,10 @@ class Quantities:
     def _own_factor(self, analyte: str, held: str) -> Ends:
         """Return the logarithm of one species' factor and its standard deviation."""
         now = self.level(analyte)
-        before = self._read_before(analyte, held)
-        low, high = grown_old(analyte, before.low, before.high, self._share_of_life(held))
+        before = self.held_against.of(analyte, held)
+        low, high = grown_old(
+            analyte, before.low, before.high, self.held_against.share_of_life(held)
+        )
         variance = self._variance(analyte, before.variance, np.where(high >= UNKNOWN, low, high))
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             value = 0.5 * np.log(now.low * now.high / (low * high))
@@ -319,57 +301,6 @@ class Quantities:
             return np.zeros(at.size, np.float32), np.full(at.size, UNKNOWN)
         ends = self.plan.ranges[analyte][:, self.plan.references.technology[self.rows][at]]
         return ends[0], ends[1]
-
-    def _read_before(self, analyte: str, held: str) -> Reference:
-        """Return the reading that serves as reference."""
-        if held == "previous" and self._has_one_reference:
-            held = "reference"
-        if (analyte, held) not in self._before:
-            self._before[analyte, held] = self._first_read(analyte, self._sources(held))
-        return self._before[analyte, held]
-
-    def _first_read(self, analyte: str, sources: list[Rows]) -> Reference:
-        """Return the reading of the first of several rows that has one."""
-        low, high, variance = self._read_at(analyte, sources[0])
-        missing = np.flatnonzero(np.isnan(low))
-        for rows in sources[1:]:
-            if missing.size:
-                low[missing], high[missing], variance[missing] = self._read_at(
-                    analyte, rows[missing]
-                )
-                missing = missing[np.isnan(low[missing])]
-        return Reference(low, np.minimum(high, UNKNOWN, out=high), variance, missing)
-
-    def _read_at(self, analyte: str, rows: Rows) -> tuple[Singles, Singles, Singles]:
-        """Return readings of rows, or of places in a batch, and their methods' variance."""
-        j = self.plan.column[analyte]
-        if self._is_batch:
-            low, high, variance = self.plan.reference_readings.column(j)
-            return low.take(rows), high.take(rows), variance.take(rows)
-        low, high = self.raw(analyte, rows)
-        nowhere = rows < 0
-        low[nowhere], high[nowhere] = np.nan, np.nan
-        return low, high, method_variance(self.plan.uncertainty[rows, j])
-
-    def _share_of_life(self, held: str) -> Singles:
-        references = self.plan.references
-        since = references.since_first if held == "reference" else references.since_before
-        return since[self.rows]
-
-    def _sources(self, held: str) -> list[Rows]:
-        """Return the rows that samples are held against; of a batch, where they are kept."""
-        if held not in self._held_against:
-            references, rows = self.plan.references, self.rows
-            if held == "previous":
-                sources: list[Rows] = [references.previous[rows]]
-            else:
-                fresh = references.fresh[rows]
-                some = [fresh] if (fresh >= 0).any() else []
-                sources = [references.baseline[rows], *some]
-            if self._is_batch:
-                sources = [self.plan.reference_readings.places(each) for each in sources]
-            self._held_against[held] = sources
-        return self._held_against[held]
 
 
 @lru_cache

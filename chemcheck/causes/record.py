@@ -16,6 +16,7 @@ from chemcheck.causes.evidence import evidence
 from chemcheck.causes.plan import Plan, make_plan
 from chemcheck.causes.ranking import Ranking, rank
 from chemcheck.causes.references import find_references
+from chemcheck.causes.weighed import weigh
 from chemcheck.limit_library.causes import signatures
 from chemcheck.limit_library.records import Evidence
 from chemcheck.readings.record import Readings
@@ -87,7 +88,7 @@ class TechnologyCheck:
     supported : {"yes", "no", "cannot tell"}
         Whether they do.
     contradicts, supports : tuple of str
-        Analytes that speak against it, and for it.
+        Keys of analytes that speak against it, and for it.
     candidates : tuple of str
         Technologies that nothing read contradicts and something supports: proposed, never
         assigned.
@@ -98,6 +99,29 @@ class TechnologyCheck:
     contradicts: tuple[str, ...]
     supports: tuple[str, ...]
     candidates: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CauseFindings:
+    """All that is said of the causes of one sample.
+
+    Parameters
+    ----------
+    hypotheses : tuple of Hypothesis
+        The likeliest first.
+    alike : tuple of str
+        Keys of the causes that its readings do not tell apart; empty where the first stands
+        alone.
+    next_test : str or None
+        The test that best separates the first two; None where there are not two.
+    technology : TechnologyCheck or None
+        Whether its readings bear out its technology; None of what is no coolant of a unit.
+    """
+
+    hypotheses: tuple[Hypothesis, ...]
+    alike: tuple[str, ...]
+    next_test: str | None
+    technology: TechnologyCheck | None
 
 
 @dataclass(frozen=True)
@@ -136,9 +160,7 @@ class Causes:
         new = np.array([row for row in rows.tolist() if row not in known], dtype=np.intp)
         for start in range(0, new.size, STRETCH):
             stretch = new[start : start + STRETCH]
-            found = evidence(self.plan, stretch)
-            for k, row in enumerate(stretch.tolist()):
-                known[row] = found[:, k : k + 1]
+            known.update(zip(stretch.tolist(), evidence(self.plan, stretch).T, strict=True))
 
     def of_sample(self, row: int) -> tuple[Hypothesis, ...]:
         """Return the causes of one sample, the likeliest first.
@@ -166,10 +188,33 @@ class Causes:
         from chemcheck.causes.sentences import hypotheses  # builds the records of this file
 
         for start in range(0, len(rows), STRETCH):
-            stretch = rows[start : start + STRETCH]
-            found = evidence(self.plan, stretch)
-            ranking = rank(self.plan, found.copy(), stretch)
-            yield from hypotheses(self.plan, stretch, found, ranking)
+            yield from hypotheses(weigh(self.plan, rows[start : start + STRETCH]))
+
+    def findings(self, rows: npt.NDArray[np.intp]) -> Iterator[CauseFindings]:
+        """Yield all that is said of the causes of several samples, in their order.
+
+        Parameters
+        ----------
+        rows : ndarray of int
+            Positions of the samples.
+        """
+        from chemcheck.causes.next_test import alike, next_test
+        from chemcheck.causes.sentences import hypotheses
+        from chemcheck.causes.technology import technologies_of
+
+        for start in range(0, len(rows), STRETCH):
+            stretch = weigh(self.plan, rows[start : start + STRETCH])
+            technologies = technologies_of(self.plan, stretch.rows)
+            in_use = self.plan.references.use[stretch.rows]
+            for i, (found, technology) in enumerate(
+                zip(hypotheses(stretch), technologies, strict=True)
+            ):
+                yield CauseFindings(
+                    hypotheses=found,
+                    alike=tuple(self.plan.causes[c].key for c in alike(stretch, i)),
+                    next_test=next_test(stretch, i) if len(found) > 1 else None,
+                    technology=technology if in_use[i] else None,
+                )
 
     def ranked(self, rows: slice) -> Ranking:
         """Return the causes of a stretch of samples as numbers, without a word.
@@ -214,7 +259,7 @@ class Causes:
         """
         from chemcheck.causes.next_test import next_test
 
-        return next_test(self.plan, row)
+        return next_test(weigh(self.plan, np.array([row])), 0)
 
     def alike(self, row: int) -> tuple[str, ...]:
         """Return the titles of causes that a sample's readings do not tell apart.
@@ -232,7 +277,8 @@ class Causes:
         """
         from chemcheck.causes.next_test import alike
 
-        return alike(self.plan, row)
+        same = alike(weigh(self.plan, np.array([row])), 0)
+        return tuple(self.plan.causes[c].title for c in same)
 
     def technology(self, row: int) -> TechnologyCheck:
         """Return whether a sample's readings bear out its technology.
@@ -242,6 +288,6 @@ class Causes:
         row : int
             Position of the sample.
         """
-        from chemcheck.causes.technology import technology_of
+        from chemcheck.causes.technology import technologies_of
 
-        return technology_of(self.plan, row)
+        return technologies_of(self.plan, np.array([row]))[0]

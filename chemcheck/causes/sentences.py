@@ -3,50 +3,40 @@
 from collections.abc import Iterable, Iterator
 
 import numpy as np
-import numpy.typing as npt
 
 from chemcheck.analytes import vocabulary
 from chemcheck.causes.derived import derived_move
 from chemcheck.causes.plan import NEEDS, UNKNOWN, Plan
 from chemcheck.causes.quantities import Quantities
-from chemcheck.causes.ranking import Ranking
 from chemcheck.causes.record import Hypothesis
+from chemcheck.causes.weighed import WeighedSamples
 from chemcheck.limit_library.cause_records import DERIVED, Feature
 from chemcheck.limit_library.explain_cause import expected_words
 
-Singles = npt.NDArray[np.float32]
 # Evidence smaller than this is not told [log10].
 _LEAST_TOLD = 0.05
 
 
-def hypotheses(
-    plan: Plan, rows: npt.NDArray[np.intp], found: Singles, ranking: Ranking
-) -> Iterator[tuple[Hypothesis, ...]]:
-    """Yield the causes of each sample of a stretch in words.
+def hypotheses(weighed: WeighedSamples) -> Iterator[tuple[Hypothesis, ...]]:
+    """Yield the causes of each of some samples in words.
 
     Parameters
     ----------
-    plan : Plan
-        Of all samples.
-    rows : ndarray of int, shape (n,)
+    weighed : WeighedSamples
         The samples.
-    found : ndarray of float32, shape (n_features, n)
-        From `evidence`.
-    ranking : Ranking
-        From `rank`.
     """
-    quantities = Quantities(plan, rows)
-    for i, row in enumerate(rows.tolist()):
+    ranking = weighed.ranking
+    for i in range(len(weighed.rows)):
         causes = [c for c in ranking.order[:, i].tolist() if c >= 0]
         yield tuple(
-            _hypothesis(plan, quantities, found, i, row, c, place < ranking.raised[i])
+            _hypothesis(weighed, i, c, raised=place < ranking.raised[i])
             for place, c in enumerate(causes)
         )
 
 
-def _hypothesis(
-    plan: Plan, quantities: Quantities, found: Singles, i: int, row: int, c: int, raised: bool
-) -> Hypothesis:
+def _hypothesis(weighed: WeighedSamples, i: int, c: int, *, raised: bool) -> Hypothesis:
+    plan, quantities, found = weighed.plan, weighed.quantities, weighed.found
+    row = int(weighed.rows[i])
     cause, where = plan.causes[c], plan.of_cause[c]
     speaks_for, speaks_against = [], []
     for k in range(where.start, where.stop):
@@ -66,7 +56,7 @@ def _hypothesis(
         missing=missing,
         least=round(weight - least, 2),
         most=round(weight + most, 2),
-        raised=raised,
+        raised=bool(raised),
         confirm_by=cause.confirm_by,
         remedy=cause.remedy,
         cautions=cause.cautions,

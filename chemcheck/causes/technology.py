@@ -1,6 +1,6 @@
 """The technology that was stated, held against the fingerprint of the readings."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -77,7 +77,7 @@ def _said(analytes: Sequence[str], which: int, technology: int, names: Sequence[
 
 
 def _inside(
-    readings: Readings, place: int, rows: "slice | int", ends: Range
+    readings: Readings, place: int, rows: "slice | npt.NDArray[np.intp]", ends: Range
 ) -> npt.NDArray[np.bool_]:
     """Return where a whole reading lies above, or below, the end that its range has."""
     low, high = ends
@@ -86,23 +86,47 @@ def _inside(
     return np.asarray(readings.upper[rows, place] < high)
 
 
-def technology_of(plan: Plan, row: int) -> TechnologyCheck:
-    """Say of one sample whether its readings bear out its technology.
+def technologies_of(plan: Plan, rows: npt.NDArray[np.intp]) -> list[TechnologyCheck]:
+    """Say of some samples whether their readings bear out their technology.
 
     Parameters
     ----------
     plan : Plan
         Of all samples.
-    row : int
-        Position of the sample.
+    rows : ndarray of int, shape (n,)
+        Positions of the samples.
     """
-    known = fresh_coolant()
-    code = int(plan.references.technology[row])
+    technology = plan.references.technology[rows]
+    names, speaks = [], []
+    for kind in ("contradicts", "shows"):
+        for name, ranges in getattr(fresh_coolant(), kind).items():
+            for analyte, ends in ranges.items():
+                place = plan.readings.position(analyte)
+                if place is not None:
+                    names.append((kind, name, analyte))
+                    speaks.append(_inside(plan.readings, place, rows, ends))
+    # Each pattern of what speaks for and against is looked through once.
+    patterns, which = np.unique(
+        np.array([technology, *speaks], dtype=np.int16), axis=1, return_inverse=True
+    )
+    said = [_technology(plan, names, pattern.tolist()) for pattern in patterns.T]
+    return [said[k] for k in which.ravel().tolist()]
+
+
+def _technology(
+    plan: Plan, names: Sequence[tuple[str, str, str]], pattern: Sequence[int]
+) -> TechnologyCheck:
+    """Say of one pattern of readings whether it bears the technology out."""
+    code, *speaks = pattern
     stated = plan.references.technologies[code] if code >= 0 else None
-    keys = _within(plan, row, known.contradicts.get(stated or "", {}))
-    speaks_for = _within(plan, row, known.shows.get(stated or "", {}))
+    found: dict[tuple[str, str], list[str]] = {}
+    for (kind, name, analyte), here in zip(names, speaks, strict=True):
+        if here:
+            found.setdefault((kind, name), []).append(analyte)
+    against = found.get(("contradicts", stated or ""), [])
+    speaks_for = found.get(("shows", stated or ""), [])
     supported: Literal["yes", "no", "cannot tell"] = "cannot tell"
-    if any(key in ORGANIC_ACIDS for key in keys) or len(keys) >= LEAST_OTHERS:
+    if any(key in ORGANIC_ACIDS for key in against) or len(against) >= LEAST_OTHERS:
         supported = "no"
     elif len(speaks_for) >= 2:
         supported = "yes"
@@ -110,25 +134,9 @@ def technology_of(plan: Plan, row: int) -> TechnologyCheck:
     if supported == "no" or stated is None:
         candidates = tuple(
             name
-            for name, shown in known.shows.items()
+            for name in fresh_coolant().shows
             if name != stated
-            and len(_within(plan, row, shown)) >= 2
-            and not _within(plan, row, known.contradicts.get(name, {}))
+            and len(found.get(("shows", name), ())) >= 2
+            and ("contradicts", name) not in found
         )
-    return TechnologyCheck(stated, supported, _titles(keys), _titles(speaks_for), candidates)
-
-
-def _titles(keys: Sequence[str]) -> tuple[str, ...]:
-    return tuple(vocabulary()[key].title for key in keys)
-
-
-def _within(plan: Plan, row: int, ranges: Mapping[str, Range]) -> tuple[str, ...]:
-    """Name the analytes whose whole reading lies within its range."""
-    found = []
-    for analyte, ends in ranges.items():
-        place = plan.readings.position(analyte)
-        if place is None:
-            continue
-        if _inside(plan.readings, place, row, ends):
-            found.append(analyte)
-    return tuple(found)
+    return TechnologyCheck(stated, supported, tuple(against), tuple(speaks_for), candidates)

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from chemcheck.analytes import vocabulary
 from chemcheck.assessment.record import Assessment
 from chemcheck.causes import Causes, Hypothesis, TechnologyCheck
 from chemcheck.limit_library import cautions, technologies
@@ -138,7 +139,7 @@ def _technology_words(found: TechnologyCheck) -> Iterator[str]:
     if found.supported != "no" or found.stated is None:
         return
     known = technologies()
-    against = ", ".join(found.contradicts)
+    against = ", ".join(vocabulary()[key].title for key in found.contradicts)
     said = f"The readings do not bear out the technology {known[found.stated].title}: {against}."
     if found.candidates:
         proposed = " or ".join(known[key].title for key in found.candidates)

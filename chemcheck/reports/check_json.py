@@ -16,7 +16,7 @@ from chemcheck.judging.record import STATE_NAMES, VERDICT_NAMES, Judged
 from chemcheck.judging.result_values import probability_outside, result_values
 from chemcheck.readings.record import PROBLEM_COLUMNS, QUESTION_COLUMNS
 from chemcheck.readings.text_codes import text_codes
-from chemcheck.reports.cause_json import causes_json
+from chemcheck.reports.cause_json import causes_json, no_causes
 from chemcheck.reports.check_rows import (
     BlockResults,
     block_results,
@@ -158,7 +158,7 @@ def _sample_writer(
         size = rows.stop - rows.start
         pieces = [_constant('], "causes": ', size)]
         if assessment.causes is None:
-            pieces.append(_constant("[]", size))
+            pieces.append(_constant(no_causes(), size))
         else:
             pieces.append(each_row(causes_json(assessment.causes, rows)))
         pieces += [

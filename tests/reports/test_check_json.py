@@ -145,3 +145,22 @@ def test_summary() -> None:
     assert set(summary["undecided_share"]) == {"overlap", "simple", "guarded"}
     chloride = summary["results"][0]
     assert (chloride["analyte"], sum(chloride["states"].values())) == ("chloride", 5)
+
+
+def test_what_causes_leave_open() -> None:
+    assessment = checked()
+    causes = assessment.causes
+    assert causes is not None
+    titles = {one.key: one.title for one in causes.plan.causes}
+    for row, sample in enumerate(document(assessment)["samples"]):
+        assert [titles[key] for key in sample["alike"]] == list(causes.alike(row))
+        several = len(sample["causes"]) > 1
+        assert sample["next_test"] == (causes.next_test(row) if several else None)
+        found = causes.technology(row)
+        assert sample["technology_check"] == {
+            "stated": found.stated,
+            "supported": found.supported,
+            "contradicts": list(found.contradicts),
+            "supports": list(found.supports),
+            "candidates": list(found.candidates),
+        }
