@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from chemcheck.assessment.job_record import JobRecord, Reading
-from chemcheck.assessment.rinse import rinse
+from chemcheck.assessment.rinse import RinseAnswer, rinse
 from chemcheck.errors import QuantityError
 from chemcheck.limit_library.methods import methods, precision_of
 from chemcheck.remedies.estimate import Column, Estimate, exact, hull
@@ -31,6 +31,8 @@ class JobFigures:
         The same by the readings, with what the rinse water reads taken off [1].
     proof : RinseProof or None
         What the readings of all rinses show together.
+    uneven : bool
+        Whether they do not fall as dilution in the volumes recorded does.
     percent : Estimate
         Of the finished fill by what was filled [%]; NaN where a volume is missing.
     remarks : tuple of str
@@ -40,6 +42,7 @@ class JobFigures:
     residue: tuple[Estimate, ...]
     read: tuple[Estimate, ...]
     proof: RinseProof | None
+    uneven: bool
     percent: Estimate
     remarks: tuple[str, ...]
 
@@ -73,14 +76,23 @@ def job_figures(job: JobRecord) -> JobFigures:
     residue = tuple(_by_volumes(job))
     read = tuple(_by_readings(job))
     remarks = list(_remarks(job))
-    proof = None
+    proven = None
     try:
-        proof = _proof(job)
+        proven = _proof(job)
     except QuantityError as problem:
         remarks.append(f"The readings of the rinses prove nothing: {problem}.")
+    if proven is not None:
+        remarks += proven.questions
     percent = _percent(job, residue, read)
     remarks += _disagreement(job, percent)
-    return JobFigures(residue, read, proof, percent, tuple(remarks))
+    return JobFigures(
+        residue=residue,
+        read=read,
+        proof=None if proven is None else proven.proof,
+        uneven=proven is not None and proven.uneven,
+        percent=percent,
+        remarks=tuple(remarks),
+    )
 
 
 def _mixes(job: JobRecord) -> Estimate:
@@ -123,7 +135,7 @@ def _background(job: JobRecord, analyte: str) -> Estimate:
     return water[1] if water is not None and water[0] == analyte else exact(0.0)
 
 
-def _proof(job: JobRecord) -> RinseProof | None:
+def _proof(job: JobRecord) -> RinseAnswer | None:
     """Fit all readings together, where there is one before the first rinse and after each."""
     drains = job.drains or next((one.drained for one in job.rinses if one.drained), None)
     readings = [job.rinse_start, *(one.reading for one in job.rinses)]
@@ -134,7 +146,7 @@ def _proof(job: JobRecord) -> RinseProof | None:
         return None
     analyte = known[0][0]
     told = RinseReadings(analyte, tuple(v for _, v in known), _background(job, analyte))
-    return rinse(job.system, drains, efficiency=job.mixing, readings=told).proof
+    return rinse(job.system, drains, efficiency=job.mixing, readings=told)
 
 
 def _percent(job: JobRecord, residue: tuple[Estimate, ...], read: tuple[Estimate, ...]) -> Estimate:

@@ -8,6 +8,7 @@ import numpy as np
 from chemcheck.assessment.rinse_readings import (
     by_readings,
     proof_of_rinses,
+    questions_of_falls,
     questions_of_rises,
 )
 from chemcheck.errors import QuantityError
@@ -104,7 +105,7 @@ class RinseAnswer:
     proof : RinseProof or None
         What the readings show.
     uneven : bool
-        Whether readings rise where rinsing can only make them fall.
+        Whether readings rise, or fall faster than rinsing in these volumes can make them.
     by_conductivity : bool
         Whether the readings are of conductivity.
     in_all : float
@@ -199,10 +200,13 @@ def rinse(
     else:
         mixes = hull(lambda percent: percent / 100.0, efficiency)
     plan = plan_rinses(system, drains, wanted, mixes)
-    rises: tuple[str, ...] = ()
+    odd: tuple[str, ...] = ()
     proof = None
     if readings is not None:
-        rises = questions_of_rises(readings)
+        odd = (
+            *questions_of_rises(readings),
+            *questions_of_falls(readings, system, drains),
+        )
         proof = proof_of_rinses(readings, system, drains)
     fitted, further = by_readings(proof, system, drains, wanted)
     last = None
@@ -221,14 +225,14 @@ def rinse(
         efficiency=mixes,
         wanted=wanted,
         proof=proof,
-        uneven=bool(rises),
+        uneven=bool(odd),
         by_conductivity=readings is not None and readings.analyte == CONDUCTIVITY,
         in_all=_in_all(plan, last),
         further=further,
         fitted_efficiency=fitted,
         last=last,
         assumptions=tuple(assumptions),
-        questions=(*rises, *_questions(last)),
+        questions=(*odd, *_questions(last)),
         cautions=_CAUTIONS,
     )
 

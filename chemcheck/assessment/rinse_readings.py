@@ -57,6 +57,49 @@ def questions_of_rises(readings: RinseReadings) -> tuple[str, ...]:
     )
 
 
+def questions_of_falls(
+    readings: RinseReadings, system: Estimate, drains: Estimate
+) -> tuple[str, ...]:
+    """Ask about readings that fall faster than perfect mixing in these volumes allows.
+
+    Parameters
+    ----------
+    readings : RinseReadings
+        Of the rinses.
+    system, drains : Estimate
+        Volume of the system, and of what drains [L].
+
+    Returns
+    -------
+    tuple of str
+        One question for all falls together.
+
+    Examples
+    --------
+    >>> from chemcheck.remedies.rinse_text import read_rinse_readings
+    >>> told = read_rinse_readings("50; 20; 8; 3 %", "--readings")
+    >>> [asked] = questions_of_falls(told, exact(22.0), exact(9.0))
+    >>> asked[:58]
+    'The readings fall faster than these volumes allow: a rinse'
+    >>> questions_of_falls(told, exact(12.0), exact(8.0))
+    ()
+    """
+    values, spread = _values_and_spread(readings)
+    over = values - float(readings.background.value)
+    least = _least_kept(system, drains)
+    short = least * over[:-1] - over[1:]
+    if not np.any(short > _COVERAGE * np.hypot(spread[1:], least * spread[:-1])):
+        return ()
+    return (
+        f"The readings fall faster than these volumes allow: a rinse leaves {100.0 * least:.0f} % "
+        "at the least. Is the system smaller, does more drain, or was it read before it was mixed?",
+    )
+
+
+def _least_kept(system: Estimate, drains: Estimate) -> float:
+    return max(0.0, 1.0 - float(drains.upper) / float(system.lower))
+
+
 def proof_of_rinses(readings: RinseReadings, system: Estimate, drains: Estimate) -> RinseProof:
     """Fit the fall of readings, as uncertain as their method is.
 
@@ -77,8 +120,7 @@ def proof_of_rinses(readings: RinseReadings, system: Estimate, drains: Estimate)
     if values[0] <= background:
         message = "the first reading is not above that of the rinse water: nothing to rinse out"
         raise QuantityError(message)
-    least = max(0.0, 1.0 - float(drains.upper) / float(system.lower))
-    return prove_rinses(values, spread, background, least)
+    return prove_rinses(values, spread, background, _least_kept(system, drains))
 
 
 def by_readings(

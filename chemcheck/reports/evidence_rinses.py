@@ -51,7 +51,7 @@ def rinse_words(figures: JobFigures) -> Iterator[str]:
         )
         if bool(proof.flat[0]):
             yield "The tail of the readings is flat: something still dissolves, or a dead leg."
-        elif bool(proof.testable[0]):
+        elif bool(proof.testable[0]) and not figures.uneven:
             yield "The readings fall as dilution does; no flat tail is seen."
     yield from figures.remarks
 

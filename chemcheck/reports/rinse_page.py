@@ -138,7 +138,7 @@ def _proven(answer: RinseAnswer) -> Iterator[str]:
             "the same kind will not end it."
         )
     elif answer.uneven:
-        yield "They do not fall from rinse to rinse, as dilution does."
+        yield "They do not fall as dilution in these volumes does: see what is to be settled."
     elif bool(proof.testable[0]):
         yield "They fall as dilution does; no flat tail is seen."
     else:

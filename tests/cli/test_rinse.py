@@ -121,6 +121,14 @@ def test_readings_that_rise_are_asked_about():
     assert "as dilution does; no flat tail" not in found["answer"]
 
 
+def test_readings_that_fall_faster_than_the_volumes_allow_are_asked_about():
+    # 9 of 22 L leave 59 % each time at perfect mixing, 40 % were read.
+    found = answer("--system", "22 L", "--drains", "9 L", "--readings", "50; 20; 8; 3 %")
+    assert "a rinse leaves 59 % at the least" in found["questions"][0]
+    assert "no flat tail is seen" not in found["answer"]
+    assert answer(*VOLUMES, "--readings", "50; 17; 6; 2 %")["questions"] == []
+
+
 def test_the_rinse_waters_own_reading_is_uncertain_too():
     # 3 % of 85 uS/cm (memory) once more, in quadrature with that of the reading itself.
     read = ("--readings", "2400; 880; 350; 170; 110 uS/cm")
