@@ -14,6 +14,7 @@ from chemcheck.assessment.dispositions import DISPOSITIONS
 from chemcheck.assessment.record import Assessment
 from chemcheck.judging.record import STATE_NAMES, VERDICT_NAMES, Judged
 from chemcheck.judging.result_values import probability_outside, result_values
+from chemcheck.limit_library import all_cautions
 from chemcheck.readings.record import PROBLEM_COLUMNS, QUESTION_COLUMNS
 from chemcheck.readings.text_codes import text_codes
 from chemcheck.reports.cause_json import causes_json, no_causes
@@ -86,6 +87,7 @@ def write_check_json(
     told = ToldSamples(assessment)
     begun = {**document_head(assessment, schema), **head, "told_in_full": told.head()}
     begun["assumptions"] = [*begun["assumptions"], *told.assumptions()]
+    begun["caution_texts"] = {key: each.text for key, each in all_cautions().items()}
     opened = json_value(begun)
     file.write(opened[:-1].encode())
     file.write(b', "samples": [')

@@ -121,6 +121,19 @@ def test_stretches_do_not_show(monkeypatch: pytest.MonkeyPatch) -> None:
     assert whole.getvalue() == less.getvalue()
 
 
+def test_every_caution_named_has_its_text() -> None:
+    found = document(checked())
+    texts = found["caution_texts"]
+    named = {key for sample in found["samples"] for key in sample["cautions"]}
+    for part in ("causes", "remedies"):
+        named |= {
+            key for sample in found["samples"] for one in sample[part] for key in one["cautions"]
+        }
+    assert "flushing_agent" in named
+    assert all(len(texts[key]) > 20 for key in named)
+    assert {one["key"]: one["text"] for one in found["cautions"]}.items() <= texts.items()
+
+
 def test_says_of_which_samples_no_remedies_are_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(told_json, "TOLD", 2)
     found = document(checked())
