@@ -180,7 +180,7 @@ def check(
         balances=balances,
         causes=causes,
         received=None if goods is None else judge_goods(judged[0], goods),
-        remedies=Remedies(judged[0], sizes, balances, because.confirm, trust.own),
+        remedies=Remedies(judged[0], sizes, balances, because.confirm, trust.own, causes),
     )
 
 

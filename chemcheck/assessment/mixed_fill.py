@@ -4,11 +4,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from chemcheck.assessment.remedy_record import Draft
-from chemcheck.causes import MixedTechnology
+from chemcheck.causes import Hypothesis, MixedTechnology
 from chemcheck.causes.mixed_technologies import mixed_coolant_settings
 from chemcheck.limit_library import technologies
 from chemcheck.units.number_text import number
 
+# The signature that stands for it in limits/causes.
+MIXED = "mixed_technologies"
 _CONFIRM = "confirm_first"
 
 
@@ -53,6 +55,33 @@ def for_mixed_fill(drafts: Iterable[Draft], mixed: MixedTechnology) -> Iterator[
             held_back=_reason(mixed, surely),
             refused=surely,
         )
+
+
+def for_suspected_mix(drafts: Iterable[Draft], suspicion: Hypothesis) -> Iterator[Draft]:
+    """Hold back what would leave a mixture inside whose share nobody knows.
+
+    Parameters
+    ----------
+    drafts : iterable of Draft
+        Remedies of one sample.
+    suspicion : Hypothesis
+        The cause that readings speak for.
+
+    Yields
+    ------
+    Draft
+        The same, in the same order; what keeps part of the fill comes after a change.
+    """
+    *_, before, last = mixed_coolant_settings()[2]
+    reason = (
+        f"This comes after a change: the readings speak for {suspicion.title}, and the share is "
+        f"not known. {suspicion.confirm_by} From {number(100.0 * before.upto)} % on: {last.do} "
+        f"({last.source}; {last.evidence})."
+    )
+    for draft in drafts:
+        held_back = reason if draft.keeps_fill else None
+        cautions = tuple(dict.fromkeys((*draft.cautions, _CONFIRM)))
+        yield replace(draft, cautions=cautions, held_back=held_back)
 
 
 def _share(mixed: MixedTechnology) -> str:

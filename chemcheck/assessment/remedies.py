@@ -9,13 +9,19 @@ import numpy.typing as npt
 from chemcheck.assessment.balances import Balances
 from chemcheck.assessment.coolant_remedies import coolant_drafts
 from chemcheck.assessment.dispositions import of_new_coolant
-from chemcheck.assessment.mixed_fill import asks_for_change, for_mixed_fill
+from chemcheck.assessment.mixed_fill import (
+    MIXED,
+    asks_for_change,
+    for_mixed_fill,
+    for_suspected_mix,
+)
 from chemcheck.assessment.predicted_states import judge_drafts
 from chemcheck.assessment.remedy_record import Draft, Predicted, Remedy
 from chemcheck.assessment.remedy_volumes import Volumes
 from chemcheck.assessment.sample_levels import SampleLevels
 from chemcheck.assessment.system_size import SystemSizes
 from chemcheck.assessment.water_remedies import water_drafts
+from chemcheck.causes import Causes, Hypothesis
 from chemcheck.judging.record import FIT, NOT_DECIDED, Judged
 from chemcheck.judging.repeatability import OwnRepeatability
 
@@ -36,6 +42,8 @@ class Remedies:
         Whose advice must be confirmed first, apart from those that are undecided.
     own : tuple of OwnRepeatability
         The laboratories' own, where it stood in for the library's uncertainty in the verdicts.
+    causes : Causes or None
+        Of all samples: they tell of a mixture of coolants whose share no tracer gives.
     """
 
     judged: Judged
@@ -43,6 +51,7 @@ class Remedies:
     balances: Balances
     confirm: npt.NDArray[np.bool_]
     own: tuple[OwnRepeatability, ...] = ()
+    causes: Causes | None = None
     _known: dict[int, tuple[Remedy, ...]] = field(default_factory=dict, repr=False)
 
     def of_sample(self, row: int) -> tuple[Remedy, ...]:
@@ -71,13 +80,14 @@ class Remedies:
             Their positions.
         """
         wanted = [row for row in dict.fromkeys(rows) if row not in self._known]
+        suspected = self._suspected(wanted)
         of_row: list[int] = []
         drafts: list[Draft] = []
         fresh: list[int] = []
         for row in wanted:
             self._known[row] = ()
             reference = self.balances.fresh_of(row)
-            for draft in self._drafts(row, reference):
+            for draft in self._drafts(row, reference, suspected.get(row)):
                 of_row.append(row)
                 drafts.append(draft)
                 fresh.append(reference)
@@ -87,7 +97,19 @@ class Remedies:
             mine.sort(key=lambda k: (_order(remedies[k]), drafts[k].litres))
             self._known[row] = tuple(remedies[k] for k in mine)
 
-    def _drafts(self, row: int, fresh: int) -> Iterable[Draft]:
+    def _suspected(self, rows: list[int]) -> dict[int, Hypothesis]:
+        """Return the samples whose readings speak for a mixture of coolants."""
+        if self.causes is None or not rows:
+            return {}
+        found = self.causes.of_rows(np.array(rows, dtype=np.intp))
+        return {
+            row: one
+            for row, causes in zip(rows, found, strict=True)
+            for one in causes
+            if one.cause == MIXED and one.raised
+        }
+
+    def _drafts(self, row: int, fresh: int, suspicion: Hypothesis | None) -> Iterable[Draft]:
         if self.judged.verdict[row] == FIT or self.judged.set_of_sample[row] < 0:
             return ()
         if of_new_coolant(self.judged, row):
@@ -97,8 +119,11 @@ class Remedies:
         if levels.limit_set.material == "water":
             return water_drafts(levels)
         mixed = self.balances.mixed_of(row)
-        drafts = coolant_drafts(levels, Volumes(*self.sizes.of(row)), change=asks_for_change(mixed))
-        return drafts if mixed is None else for_mixed_fill(drafts, mixed)
+        change = asks_for_change(mixed) or (mixed is None and suspicion is not None)
+        drafts = coolant_drafts(levels, Volumes(*self.sizes.of(row)), change=change)
+        if mixed is not None:
+            return for_mixed_fill(drafts, mixed)
+        return drafts if suspicion is None else for_suspected_mix(drafts, suspicion)
 
 
 def _order(remedy: Remedy) -> tuple[bool, bool]:

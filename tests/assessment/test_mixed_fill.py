@@ -27,18 +27,21 @@ def poured(share):
     return {key: vessel.level(key) for key in OWN}
 
 
-def remedies(share, **changed):
+def remedies(share, *, other_known=True, **changed):
     """Return the remedies of a sample with a share of the other coolant."""
     rows = [OWN | BOTH, OTHER | BOTH, poured(share) | BOTH | changed]
+    kept = [0, 1, 2] if other_known else [0, 2]
     basis = {"ph": "ph:neat", "glycol": "glycol:by_volume"}
     read = readings(
-        {basis.get(key, key): [row[key] for row in rows] for key in rows[0]},
-        technology=["organic_acid", "heavy_duty_additive", "organic_acid"],
-        unit_id=["U1", "U2", "U1"],
-        sample_type=["fresh fill", "fresh fill", "routine"],
-        taken_on=np.array(["2025-01-01", "2025-01-01", "2025-06-01"], dtype="datetime64[s]"),
+        {basis.get(key, key): [rows[k][key] for k in kept] for key in rows[0]},
+        technology=[("organic_acid", "heavy_duty_additive", "organic_acid")[k] for k in kept],
+        unit_id=[("U1", "U2", "U1")[k] for k in kept],
+        sample_type=[("fresh fill", "fresh fill", "routine")[k] for k in kept],
+        taken_on=np.array(
+            [("2025-01-01", "2025-01-01", "2025-06-01")[k] for k in kept], dtype="datetime64[s]"
+        ),
     )
-    return check(read).remedies.of_sample(2)
+    return check(read).remedies.of_sample(kept.index(2))
 
 
 def test_more_than_a_quarter_refuses_what_keeps_the_mixture_inside():
@@ -67,6 +70,16 @@ def test_a_tenth_leaves_the_cheapest_first():
     assert first.held_back is None
     assert any("have the organic inhibitor measured" in need for need in first.needs)
     assert second.title == "Drain, rinse and refill"
+
+
+def test_a_mixture_whose_share_no_tracer_gives_asks_for_it_first():
+    # No fresh fill of the other coolant is at hand: 800 mg/L of nitrite where there were 2.
+    first, second = remedies(0.45, other_known=False, chloride=150.0)
+    assert first.title == "Drain, rinse and refill"
+    assert second.feasible
+    assert "the share is not known" in second.held_back
+    assert "two or more tracers" in second.held_back
+    assert "confirm_first" in first.cautions
 
 
 def test_an_own_fill_is_left_alone():
