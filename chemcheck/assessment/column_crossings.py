@@ -145,8 +145,7 @@ class ColumnFits:
                     column=column,
                     side=side,
                     in_force=table.bound[role, stratum[here]],
-                    curve=THROUGH_RESERVE if isinstance(facing, PhBounds) else trend.curve_,
-                    errors=facing.trend.errors_ if isinstance(facing, PhBounds) else trend.errors_,
+                    **_named(facing, trend),
                     **medians_at(facing, trend, ends[role][:, here], beyond, horizon, crossing),
                 )
 
@@ -220,6 +219,25 @@ class ColumnFits:
             if np.isin(self.rows.fills.group[last], trend.groups_).all():
                 return buffer.facing(trend, self.readings, self.rows, column, last)
         return CorrectedBounds.of(self.readings, self.rows, self.dilution, column, last, bound)
+
+
+def _named(facing: CorrectedBounds | PhBounds, trend: FleetTrend) -> dict[str, str | float | None]:
+    """Name the curve, how likely it is, the other one that is likely, and the errors."""
+    if isinstance(facing, PhBounds):
+        return {
+            "curve": THROUGH_RESERVE,
+            "curve_share": 1.0,
+            "other_curve": None,
+            "errors": facing.trend.errors_,
+        }
+    (name, share), *others = trend.curve_shares_.items()
+    other = others[0][0] if others else None
+    return {
+        "curve": name,
+        "curve_share": share,
+        "other_curve": other,
+        "errors": trend.errors_,
+    }
 
 
 def _bounds_of_units(

@@ -62,9 +62,11 @@ class Forecast:
         ``status``, ``slope`` [unit of the analyte per axis], ``slope_undiluted``, what it would
         be without top-ups, ``probability_outside_now``,
         ``p10``, ``p50``, ``p90`` [axis since the fill] and their dates, ``curve``,
-        ``errors``; ``bound_low``, ``bound_high``: what sources give for the bound (NaN where
-        they agree), ``p50_at_low``, ``p50_at_high``: the median there, and
-        ``choice_outweighs``: whether that choice is worth more than the band of p10 to p90.
+        ``curve_share``, how likely it is, and ``other_curve``, over which the forecast is
+        averaged, too, where that is likely; ``errors``; ``bound_low``, ``bound_high``: what
+        sources give for the bound (NaN where they agree), ``p50_at_low``, ``p50_at_high``: the
+        median there, and ``choice_outweighs``: whether that choice is worth more than the band
+        of p10 to p90.
     remarks : DataFrame
         ``what``, ``reason``: what could not be forecast, or only roughly, a line each.
     suggestions : DataFrame

@@ -5,14 +5,14 @@ correlated, and a Wiener process moves the value on top. Reading error plays no 
 crosses, not the reading.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import erfcx, ndtr, ndtri, owens_t
 
 from chemcheck.forecasting.fill_rows import Floats, Integers
-from chemcheck.forecasting.moving_bound import MovingBound
+from chemcheck.forecasting.moving_bound import MovingBounds
 
 # Standard deviations of the distance that count. A value that far from its bound is integrated
 # over by the few points of Gauss-Hermite, a nearer one by Gauss-Legendre from the bound on.
@@ -22,6 +22,8 @@ NEAR_POINTS, NEAR_WEIGHTS = np.polynomial.legendre.leggauss(16)
 # Below this the scaled complementary error function would overflow.
 DEEPEST = -30.0
 ROOT_HALF = float(np.sqrt(0.5))
+# Share of the variance ahead below which a walk is none: some ways have one and others not.
+STILL = 1e-9
 # Travels at which a chance is looked at where the bound moves, so that none that comes and goes
 # again is missed; as shares of the farthest.
 LOOKED_AT = np.geomspace(1e-3, 1.0, 25)
@@ -51,7 +53,7 @@ class Approach:
         Variance that the walk gains over one unit of the axis.
     weights : numpy.ndarray, shape (k,)
         Weight of each way; they add up to 1.
-    moving : MovingBound or None
+    moving : MovingBounds or None
         How the bounds move from the last sample on; None where they stay.
     """
 
@@ -62,7 +64,7 @@ class Approach:
     shared: Floats
     walk: Floats
     weights: Floats
-    moving: MovingBound | None = None
+    moving: MovingBounds | None = None
 
     def take(self, which: Integers) -> "Approach":
         """Keep some of the fills."""
@@ -91,6 +93,30 @@ class Approach:
         """Probability that the bound is passed at the last sample, shape (n,)."""
         beyond: Floats = self.average(ndtr(-self.scores()))
         return beyond
+
+
+def together(approaches: Sequence[Approach], shares: Floats) -> Approach:
+    """Put approaches to one bound, each with a share of the weight, into one of all their ways."""
+    if len(approaches) == 1:
+        return approaches[0]
+    moving = [one.moving for one in approaches if one.moving is not None]
+    return Approach(
+        np.concatenate([one.distance for one in approaches]),
+        np.concatenate([one.distance_variance for one in approaches]),
+        np.concatenate([one.rate for one in approaches]),
+        np.concatenate([one.rate_variance for one in approaches]),
+        np.concatenate([one.shared for one in approaches]),
+        np.concatenate([one.walk for one in approaches]),
+        np.concatenate(
+            [share * one.weights for share, one in zip(shares, approaches, strict=True)]
+        ),
+        None
+        if not moving
+        else MovingBounds(
+            tuple(bound for one in moving for bound in one.bounds),
+            tuple(ways for one in moving for ways in one.ways),
+        ),
+    )
 
 
 def probability_reached(approach: Approach, travelled: Floats, *, touched: bool = True) -> Floats:
@@ -176,7 +202,7 @@ def _touched(
     """Probability that the path touches the bound between two ends that are inside."""
     spread = np.sqrt(rest)
     # In units of the spread of E given D: D's pull, and E's mean.
-    pull_by_distance = 2.0 * deviation * spread / np.maximum(wander, 1e-300)
+    pull_by_distance = 2.0 * deviation * spread / np.maximum(wander, STILL * rest)
     turn, middle = turn / spread, middle / spread
     touched = np.zeros_like(middle)
     for z, weight in _points(score):
@@ -317,7 +343,7 @@ def _first_guess(
     rate = approach.average(approach.rate)
     if approach.moving is not None:
         soon = 1e-3 * np.exp(high)
-        rate = rate - approach.moving.moved(soon)[0] / soon
+        rate = rate - approach.average(approach.moving.moved(soon)[0]) / soon
     middle = np.where(rate > 0.0, np.log(distance) - np.log(np.maximum(rate, 1e-300)), high - 1.0)
     middle = np.clip(middle, low + 1.0, high - 0.01)
     time = np.exp(middle)

@@ -172,12 +172,35 @@ def fit_fleet(fleet: FleetReadings, curve: str, errors: str) -> FleetModel:
     """
     fleet.demand_enough()
     candidates = choose_model(fleet, curve, errors)
-    best = candidates[0]
+    return fit_candidate(fleet, candidates[0], candidates, auto=errors == "auto")
+
+
+def fit_candidate(
+    fleet: FleetReadings, best: Candidate, candidates: tuple[Candidate, ...], *, auto: bool
+) -> FleetModel:
+    """Fit the whole fleet as one of the models that were tried on a part of it.
+
+    Parameters
+    ----------
+    fleet : FleetReadings
+        The readings.
+    best : Candidate
+        The model to fit.
+    candidates : tuple of Candidate
+        All that were tried.
+    auto : bool
+        Whether a walk that the readings cannot rule out may come in.
+
+    Returns
+    -------
+    FleetModel
+        The fitted fleet.
+    """
     scaled = scale_readings(fleet, best.curve)
     if best.errors == HEAVY:
         scaled = replace(scaled, readings=scaled.readings.all_special())
     found = _whole_fleet_variances(fleet, scaled, best)
-    chosen, ways = _ways(scaled, found, best.errors, auto=errors == "auto")
+    chosen, ways = _ways(scaled, found, best.errors, auto=auto)
     if chosen != best.errors:
         best = next(one for one in candidates if one.errors == WALK and one.curve == best.curve)
         found = _whole_fleet_variances(fleet, scaled, best)

@@ -10,10 +10,10 @@ from sklearn.base import BaseEstimator, RegressorMixin
 from sklearn.utils.validation import check_is_fitted, validate_data
 
 from chemcheck.errors import not_one_of
-from chemcheck.forecasting.crossing_table import Outlook
+from chemcheck.forecasting.crossing_table import Crossings
+from chemcheck.forecasting.curve_average import fit_curves
 from chemcheck.forecasting.curves import NAMES, SHAPES
 from chemcheck.forecasting.fill_rows import Floats, Integers, fill_codes
-from chemcheck.forecasting.fleet_model import fit_fleet
 from chemcheck.forecasting.fleet_readings import (
     FleetReadings,
     checked_breaks,
@@ -21,7 +21,7 @@ from chemcheck.forecasting.fleet_readings import (
     upper_ends,
 )
 from chemcheck.forecasting.model_choice import HEAVY, INDEPENDENT, WALK, as_rows
-from chemcheck.forecasting.moving_bound import MovingBound, check_drift
+from chemcheck.forecasting.moving_bound import check_drift
 
 CURVES = ("auto", *NAMES)
 ERRORS = ("auto", INDEPENDENT, WALK, HEAVY)
@@ -61,6 +61,9 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
     shape_ : float
         Exponent of the axis of ``power``, loss of rate [1 / axis unit] of ``asymptotic``; NaN of
         other curves.
+    curve_shares_ : dict of str to float
+        How likely each curve is that forecasts are averaged over: the one chosen alone, or with
+        its rival, straight or exponential, where the readings leave that open.
     candidates_ : pandas.DataFrame
         What was tried, the choice first: curve, shape, errors, how many fills it was tried on,
         log-likelihood (comparable for the same fills), median absolute error and 80 % coverage
@@ -196,12 +199,14 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             checked_breaks(breaks, lower.size),
             checked_doubts(doubts, lower.size),
         )
-        model = fit_fleet(fleet, self.curve, self.errors)
-        self._model = model
+        self._average = fit_curves(fleet, self.curve, self.errors)
+        self._model = model = self._average.best
         self._one_fill = groups is None
         self.groups_ = labels
         self.curve_, self.errors_ = model.curve.name, model.errors
         self.shape_ = model.curve.shape if model.curve.name in SHAPES else float("nan")
+        curves = (one.curve.name for one in self._average.models)
+        self.curve_shares_ = dict(zip(curves, self._average.shares.tolist(), strict=True))
         self.candidates_ = pd.DataFrame(as_rows(model.candidates))
         scale, best = model.scale, model.variances
         turn = scale.unscale()
@@ -259,9 +264,7 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             codes = np.full(features.shape[0], 0 if self._one_fill else -1, dtype=np.intp)
         else:
             codes = self._codes(groups, features.shape[0])
-        mean, variance = self._model.curve.reading_back(
-            *self._model.beside(codes, features, include_error=include_error)
-        )
+        mean, variance = self._average.beside(codes, features, include_error=include_error)
         if not return_std:
             return mean
         if self.groups_.size == 1:
@@ -308,13 +311,13 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         The value crosses, not the reading: the reading's error is left out. How sure the fill's
         start and rate are, the fleet's line and the walk are all in.
         """
-        outlook = self._outlook(bound, side, drift)
+        crossings = self._crossings(bound, side, drift)
         probabilities = np.asarray(quantiles, dtype=np.float64)
         if probabilities.size == 0 or not ((probabilities > 0) & (probabilities < 1)).all():
             message = f"quantiles: {list(quantiles)}: expected probabilities between 0 and 1"
             raise ValueError(message)
         farthest = self.horizon_ if horizon is None else float(horizon)
-        return outlook.table(self.groups_, probabilities, farthest)
+        return crossings.table(self.groups_, probabilities, farthest)
 
     def crossing_probability(self, bound: ArrayLike, side: str, axis: ArrayLike) -> pd.Series:
         """Probability that each fill has passed a bound by a place on the axis.
@@ -331,10 +334,10 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         pandas.Series
             Probability, indexed by fill; NaN before the last sample or without a bound.
         """
-        outlook = self._outlook(bound, side)
+        crossings = self._crossings(bound, side)
         places = np.broadcast_to(np.asarray(axis, dtype=np.float64), self.groups_.shape)
         return pd.Series(
-            outlook.reached(places),
+            crossings.reached(places),
             index=pd.Index(self.groups_, name="group"),
             name="probability",
         )
@@ -360,7 +363,7 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             index=pd.Index(self.groups_, name="group"),
         )
 
-    def _outlook(self, bound: Any, side: str, drift: pd.DataFrame | None = None) -> Outlook:
+    def _crossings(self, bound: Any, side: str, drift: pd.DataFrame | None = None) -> Crossings:
         check_is_fitted(self)
         _demand_one_of(side, ("above", "below"), "side")
         if isinstance(bound, pd.Series):
@@ -373,20 +376,8 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             )
             raise ValueError(message)
         values = np.broadcast_to(values, self.groups_.shape)
-        moving = None if drift is None else self._moving(values, side, drift)
-        return Outlook(self._model, self._model.curve.reading(values), side == "above", moving)
-
-    def _moving(self, bound: Floats, side: str, drift: pd.DataFrame) -> MovingBound:
-        known = check_drift(drift, self.groups_)
-        return MovingBound(
-            self._model.curve,
-            self._model.scale.axis,
-            self._model.scale.reading,
-            1.0 if side == "above" else -1.0,
-            bound,
-            self.last_axis_,
-            *(known[name].to_numpy() for name in ("rate", "variance", "walk")),
-        )
+        known = None if drift is None else check_drift(drift, self.groups_)
+        return self._average.facing(values, side == "above", known)
 
     def _codes(self, groups: ArrayLike, rows: int) -> Integers:
         """Position of each row's fill in `groups_`, -1 for one not seen."""

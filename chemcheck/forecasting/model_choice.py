@@ -40,8 +40,8 @@ BEND_WORTH_A_LOOK = 2.0
 WILD_WORTH_A_LOOK = 1.5
 # Readings, three of them of one fill, with which a likelihood may tell one shape from another.
 LEAST_TO_BEND = 8
-# How closely the logarithm of a shape is found.
-SHAPE_TOLERANCE = 0.01
+# How closely the logarithm of a shape is found; intervals tell it less well and cost more.
+SHAPE_TOLERANCE, SHAPE_TOLERANCE_SPECIAL = 0.01, 0.05
 # An error finer than this share of the intervals cannot be told from none.
 FINEST_ERROR = 0.02
 
@@ -279,8 +279,9 @@ def _try_curve(part: FleetReadings, name: str, errors: str) -> Candidate:
         near = find_variances(scaled, errors, (share,), near)
         return -near.full_log_likelihood - scaled.log_stretch
 
+    close = SHAPE_TOLERANCE_SPECIAL if is_special(part, errors) else SHAPE_TOLERANCE
     found = minimize_scalar(
-        loss, bounds=np.log(SHAPES[name]), method="bounded", options={"xatol": SHAPE_TOLERANCE}
+        loss, bounds=np.log(SHAPES[name]), method="bounded", options={"xatol": close}
     )
     return _try(scale_readings(part, curve(float(found.x))), errors, part)
 

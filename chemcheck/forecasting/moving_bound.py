@@ -87,6 +87,32 @@ class MovingBound:
         return self.sign * shift / self.reading, spread
 
 
+@dataclass(frozen=True, slots=True)
+class MovingBounds:
+    """The same bounds on the scales of several curves, each in so many ways.
+
+    Parameters
+    ----------
+    bounds : tuple of MovingBound
+        On the scale of each curve.
+    ways : tuple of int
+        How many ways the fleet's variances may be on each.
+    """
+
+    bounds: tuple[MovingBound, ...]
+    ways: tuple[int, ...]
+
+    def take(self, which: Integers) -> "MovingBounds":
+        """Keep some of the fills."""
+        return MovingBounds(tuple(one.take(which) for one in self.bounds), self.ways)
+
+    def moved(self, travelled: Floats) -> tuple[Floats, Floats]:
+        """Return shift and variance as `MovingBound.moved`, in all ways, (ways, n)."""
+        moved = np.array([one.moved(travelled) for one in self.bounds])
+        shift, spread = np.repeat(moved, self.ways, axis=0).swapaxes(0, 1)
+        return shift, spread
+
+
 def check_drift(drift: pd.DataFrame, labels: NDArray[np.object_]) -> pd.DataFrame:
     """Return the drift of every fill in order; a fill without an entry has a bound that stays.
 

@@ -81,6 +81,14 @@ class Sites:
     value: Floats
     precision: Floats
 
+    def take(self, which: Integers | slice) -> "Sites":
+        """Keep some of the ways."""
+        return Sites(self.value[which], self.precision[which])
+
+    def repeated(self, ways: int) -> "Sites":
+        """Return those of one way for so many."""
+        return Sites(np.repeat(self.value, ways, axis=0), np.repeat(self.precision, ways, axis=0))
+
     def fill_in(self, readings: Readings, noise: Floats) -> tuple[Floats, Floats]:
         """Return all readings and their precisions, pseudo-readings included, (k, n) each."""
         ways = noise.size
@@ -206,9 +214,7 @@ def held_log_likelihood(
     with the pseudo-readings where they have settled.
     """
     ways = variances.ways
-    sites = Sites(
-        np.repeat(at.sites.value, ways, axis=0), np.repeat(at.sites.precision, ways, axis=0)
-    )
+    sites = at.sites.repeated(ways)
     value, precision = sites.fill_in(readings, variances.noise)
     sums, _ = fill_sums(rows, value, precision, variances.walk)
     fit, _, _ = restricted_fit(sums, variances.factor, absolute=True)

@@ -32,7 +32,7 @@ from chemcheck.forecasting.variances import (
 # Steps of the coordinates for the slope of the likelihood.
 NUDGE = 1e-4
 # How closely pseudo-readings settle during a search, and the slope per reading at its end.
-ON_THE_WAY, LEVEL = 1e-4, 2e-5
+ON_THE_WAY, LEVEL = 1e-3, 1e-4
 # Steps for its curvature, and the least curvature, per reading, that a search reckons with.
 WIDE_NUDGE, FLATTEST = 0.02, 0.02
 # Shares of the walk in one step's change that the search may start from.

@@ -11,7 +11,13 @@ import numpy as np
 from scipy.special import gammaln, ndtri
 
 from chemcheck.forecasting.fill_rows import FillRows, Floats
-from chemcheck.forecasting.propagation import Readings, Sites, held_log_likelihood, propagate
+from chemcheck.forecasting.propagation import (
+    Readings,
+    Sites,
+    first_sites,
+    held_log_likelihood,
+    propagate,
+)
 from chemcheck.forecasting.restricted_likelihood import LOG_2PI
 from chemcheck.forecasting.variance_search import VarianceFit
 from chemcheck.forecasting.variances import Variances
@@ -36,6 +42,8 @@ NEWTON_STEPS = 20
 # No step moves a coordinate by more; shares of a step that are tried.
 LONGEST_STEP, STEP_SHARES = 1.5, np.array([1.0, 0.5, 0.2, 0.05])
 NUDGE = 0.02
+# How closely pseudo-readings settle for a weight; the likelihood hardly changes with them.
+NEAR = 1e-3
 # No coordinate goes further out: e^10 is as good as nothing or everything.
 LARGEST = 10.0
 # Ways that weigh less than this share of the heaviest are left out.
@@ -104,7 +112,7 @@ def draw_ways(
        Psychometrika 78, 685-709.
     """
     space = _LogSpace(walk, wild, rows.starts.size > 1, _scatter_of_changes(rows, readings))
-    peak, covariance = _peak(rows, readings, space, space.pack(best.variances))
+    peak, covariance, sites = _peak(rows, readings, space, space.pack(best.variances))
     count = MOST_WAYS if readings.value.size * MOST_WAYS <= MOST_ROWS else FEWEST_WAYS
     chosen: Ways | None = None
     # Each round draws from a better distribution than the one before; the best alone counts.
@@ -112,7 +120,7 @@ def draw_ways(
         np.split(_uniform_points(peak.size, MOST_ROUNDS * count), MOST_ROUNDS)
     ):
         drawn, log_density = _draw(part, peak, covariance)
-        at = propagate(rows, readings, space.unpack(drawn))
+        at = propagate(rows, readings, space.unpack(drawn), sites.repeated(drawn.shape[1]), NEAR)
         log_weights = at.log_likelihood + space.log_prior(drawn) - log_density
         ways = _weighed(space.unpack(drawn), log_weights, at.sites)
         if chosen is None or number == 1 or ways.effective > chosen.effective:
@@ -132,7 +140,7 @@ def _weighed(variances: Variances, log_weights: Floats, sites: Sites) -> Ways:
     return Ways(
         variances.take(kept),
         weights[kept] / weights[kept].sum(),
-        Sites(sites.value[kept], sites.precision[kept]),
+        sites.take(kept),
     )
 
 
@@ -228,10 +236,11 @@ def _half_t(log_deviation: Floats, scale: float) -> Floats:
 
 def _peak(
     rows: FillRows, readings: Readings, space: _LogSpace, start: Floats
-) -> tuple[Floats, Floats]:
-    """Newton search for the peak of the posterior; returns it and the inverse curvature."""
+) -> tuple[Floats, Floats, Sites]:
+    """Newton search for the peak of the posterior; also returns inverse curvature and sites."""
     d = start.size
-    point, sites = start, None
+    point = start
+    sites = first_sites(readings, space.unpack(point[:, None]))
     pairs = [(i, j) for i in range(d) for j in range(i)]
     eye = NUDGE * np.eye(d)
     nudges = np.concatenate(
@@ -240,7 +249,7 @@ def _peak(
     )
     covariance = np.eye(d)
     for _ in range(NEWTON_STEPS):
-        at = propagate(rows, readings, space.unpack(point[:, None]), sites)
+        at = propagate(rows, readings, space.unpack(point[:, None]), sites, NEAR)
         sites = at.sites
         near = point[:, None] + nudges
         values = held_log_likelihood(rows, readings, at, space.unpack(near))
@@ -257,16 +266,17 @@ def _peak(
         step *= min(1.0, LONGEST_STEP / float(np.max(np.abs(step))))
         # Readings that lie on their lines pull the error's variance towards nothing for ever.
         ahead = np.clip(point[:, None] + step[:, None] * STEP_SHARES, -LARGEST, LARGEST)
-        found = propagate(rows, readings, space.unpack(ahead))
+        warm = sites.repeated(STEP_SHARES.size)
+        found = propagate(rows, readings, space.unpack(ahead), warm, NEAR)
         heights = found.log_likelihood + space.log_prior(ahead)
         best = int(np.argmax(np.where(np.isfinite(heights), heights, -np.inf)))
         if heights[best] <= at.log_likelihood[0] + space.log_prior(point[:, None])[0]:
             break
         point = ahead[:, best]
-        sites = Sites(found.sites.value[best : best + 1], found.sites.precision[best : best + 1])
+        sites = found.sites.take(slice(best, best + 1))
         if np.max(np.abs(step) / np.sqrt(np.diag(covariance))) < 0.05:
             break
-    return point, covariance
+    return point, covariance, sites
 
 
 def _uniform_points(d: int, count: int) -> Floats:

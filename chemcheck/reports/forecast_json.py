@@ -124,6 +124,8 @@ def _analyte(forecast: Forecast, row: Mapping[Any, Any]) -> dict[str, Any]:
         "source": row["source"],
         "evidence": row["evidence"],
         "curve": row["curve"],
+        "curve_share": _number(row["curve_share"]),
+        "other_curve": None if pd.isna(row["other_curve"]) else row["other_curve"],
         "errors": row["errors"],
     }
 

@@ -10,7 +10,8 @@ bias of the parameters at 0, 30 and 60 % non-detects.
 
 A crossing is scored where the forecast says `ahead`. A unit that has not crossed by the end of
 its true path counts as censored: with the share of its remaining probability that lies in the
-band. Everything is invented; reserve falls from 9 by 0.8 a unit of axis. Whoever tunes the model
+band. Everything is invented; reserve falls from 9 by 0.8 a unit of axis, or of first order at the
+same rate to begin with. Whoever tunes the model
 by these figures takes another seed than the report.
 """
 
@@ -24,16 +25,17 @@ import numpy as np
 import pandas as pd
 
 from chemcheck.forecasting import FleetTrend
-from chemcheck.forecasting.crossing_table import Outlook
+from chemcheck.forecasting.crossing_table import Crossings
 from chemcheck.forecasting.curves import Curve
 from chemcheck.forecasting.fleet_model import condition_fleet
 from chemcheck.forecasting.fleet_readings import FleetReadings, scale_readings
+from chemcheck.forecasting.outlook import Outlook
 from chemcheck.forecasting.variances import one_way
 
 STEP, END = 0.01, 20.0
 GRID = np.arange(0.0, END, STEP)
 QUANTILES = (0.025, 0.1, 0.25, 0.5, 0.75, 0.9, 0.975)
-NOISE, START_SD, RATE_SD = 0.15, 0.5, 0.15
+NOISE, START, START_SD, RATE_SD = 0.15, 9.0, 0.5, 0.15
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,7 @@ class Scenario:
     strip_step: float | None = None
     rate: float = -0.8
     rate_sd: float = RATE_SD
+    first_order: bool = False
     knows_truth: bool = True
 
 
@@ -63,6 +66,11 @@ SCENARIOS = {
     "non-detects": Scenario(detection=8.0, bound=7.5),
     "strips": Scenario(strip_step=0.7),
     "some never cross": Scenario(rate=-0.4, rate_sd=0.25, bound=7.5),
+    "first-order loss": Scenario(first_order=True, walks=(0.02,)),
+    "20 fills, first-order loss": Scenario(fills=20, walks=(0.0, 0.05), first_order=True),
+    "5 fills of 4, first-order loss": Scenario(
+        fills=5, samples=4, walks=(0.0, 0.05), first_order=True
+    ),
     "20 fills": Scenario(fills=20, walks=(0.0, 0.05)),
     "5 fills of 4 samples": Scenario(fills=5, samples=4, walks=(0.0, 0.05)),
     "3 fills": Scenario(fills=3, walks=(0.0, 0.05), knows_truth=False),
@@ -115,14 +123,18 @@ def make(scenario: Scenario, random: np.random.Generator, *, until: float = 1.5)
     if scenario.two_kinds:
         slow = random.random(fills) < 0.7
         rate = np.where(slow, -0.6, -1.1) + 0.05 * random.normal(size=fills)
-    path = 9.0 + START_SD * random.normal(size=(fills, 1)) + rate[:, None] * GRID
+    path = START + START_SD * random.normal(size=(fills, 1)) + rate[:, None] * GRID
     if walk:
         path += random.normal(0.0, np.sqrt(walk * STEP), path.shape).cumsum(axis=1)
     if scenario.top_ups:
         topped = random.random(path.shape) < scenario.top_ups * STEP
         path += (topped * random.uniform(0.1, 0.4, path.shape)).cumsum(axis=1)
+    if scenario.first_order:
+        path = START * np.exp(path / START - 1.0)
     place = np.sort(random.integers(0, round(until / STEP), (fills, samples)), axis=1)
-    y = np.take_along_axis(path, place, axis=1) + NOISE * random.normal(size=place.shape)
+    y = np.take_along_axis(path, place, axis=1)
+    error = NOISE * random.normal(size=place.shape)
+    y = y * np.exp(error / START) if scenario.first_order else y + error
     if scenario.wild:
         y += (random.random(y.shape) < scenario.wild) * random.normal(size=y.shape)
     lower, upper = y.copy(), y.copy()
@@ -147,16 +159,17 @@ def make(scenario: Scenario, random: np.random.Generator, *, until: float = 1.5)
 def told_the_truth(fleet: Fleet, scenario: Scenario) -> pd.DataFrame:
     """Forecast with the true variances."""
     lower = np.where((fleet.lower == 0.0) & (fleet.upper > 0.0), -np.inf, fleet.lower)
-    scaled = scale_readings(
-        FleetReadings(fleet.groups, fleet.x, lower, fleet.upper), Curve("straight")
-    )
+    curve = Curve("exponential" if scenario.first_order else "straight")
+    scaled = scale_readings(FleetReadings(fleet.groups, fleet.x, lower, fleet.upper), curve)
     reading, axis = scaled.scale.reading, scaled.scale.axis
-    true = one_way(NOISE**2, fleet.walk, [START_SD, 0.0, scenario.rate_sd]).rescaled(
-        1.0 / reading, axis
-    )
-    model = condition_fleet(scaled, true)
-    outlook = Outlook(model, np.full(scenario.fills, scenario.bound), above=False)
-    return outlook.table(np.arange(scenario.fills), np.array(QUANTILES), END)
+    if scenario.first_order:
+        reading *= START
+    true = one_way(NOISE**2, fleet.walk, [START_SD, 0.0, scenario.rate_sd])
+    model = condition_fleet(scaled, true.rescaled(1.0 / reading, axis))
+    bound = curve.reading(np.full(scenario.fills, scenario.bound))
+    outlook = Outlook(model, bound, above=False)
+    table = Crossings((outlook,), np.ones(1))
+    return table.table(np.arange(scenario.fills), np.array(QUANTILES), END)
 
 
 def share_held(
@@ -202,7 +215,10 @@ def study(
         tally.early.append((fleet.crossing <= table["p50"].to_numpy())[ahead])
         if scenario.knows_truth:
             tally.score.append(interval_score(table, fleet)[ahead])
-            form = FleetTrend(curve="straight", errors="walk" if fleet.walk else "independent")
+            form = FleetTrend(
+                curve="exponential" if scenario.first_order else "straight",
+                errors="walk" if fleet.walk else "independent",
+            )
             form.fit(fleet.x, fleet.lower, groups=fleet.groups, y_upper=fleet.upper)
             told = form.first_crossing(scenario.bound, "below", quantiles=QUANTILES, horizon=END)
             tally.score_of_form.append(interval_score(told, fleet)[ahead])
