@@ -163,9 +163,9 @@ def check(
         for choice in choices
     )
     because = reasons(judged[0], advice_by_bound(judged[0]))
-    causes = find_causes(readings, all_events(readings, events), judged[0].uncertainty)
-    assumptions += _about_causes(causes)
     tap = {key: Range(one.lower, one.upper) for key, one in (top_up_water or {}).items()}
+    causes = find_causes(readings, all_events(readings, events), judged[0].uncertainty, tap)
+    assumptions += _about_causes(causes)
     balances = Balances(judged[0], all_events(readings, events), sizes, tap)
     return Assessment(
         readings=readings,

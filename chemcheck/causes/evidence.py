@@ -25,7 +25,7 @@ import numpy.typing as npt
 from chemcheck.causes.derived import derived_move
 from chemcheck.causes.plan import UNKNOWN, Plan, QuantityFeatures
 from chemcheck.causes.quantities import Move, Quantities
-from chemcheck.limit_library.cause_records import DERIVED
+from chemcheck.limit_library.cause_records import DERIVED, Feature
 
 Singles = npt.NDArray[np.float32]
 # The rise below the line of a ratio must be this many standard deviations to be a rise.
@@ -92,25 +92,53 @@ def _of_ratio(lines: QuantityFeatures, quantities: Quantities, held: str) -> Sin
     the band it speaks for the cause as far as the reading is sharper than a factor of ten.
     """
     one = lines.first
-    assert one.band is not None  # every ratio has both
-    assert one.to is not None
-    top, below = (quantities.change(key, "rise", held) for key in (one.of, one.to))
-    low, high = one.band
+    assert one.to is not None  # every ratio has it
+    before = "reference" if one.of_tap_water else held
+    top, below = (quantities.change(key, "rise", before) for key in (one.of, one.to))
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        low, high, vague = (
+            tap_water_ratio(one, quantities) if one.band is None else (*one.band, np.float32(0))
+        )
         share = (top.low + top.high) / (below.low + below.high)
         size = (below.low + below.high) / 2
         widths = np.square((below.high - below.low) / 3.5) * np.square(share) + np.square(
             (top.high - top.low) / 3.5
         )
         variance = top.variance + np.square(share) * below.variance + widths
-        spread = np.sqrt(variance) / np.abs(size)
+        spread = np.sqrt(variance / np.square(size) + vague)
         beyond = np.maximum(np.maximum(low - share, share - high), 0) / spread
         sharp = np.log10((low + high) / 5 / spread)
         weight, against = lines.weight[:, None], lines.against[:, None]
         said = np.clip(sharp, 0, weight) - np.square(beyond) / (2 * _LN10)
         known = (below.low > _SURELY * np.sqrt(below.variance)) & (below.high < UNKNOWN)
-        known &= (top.high < UNKNOWN) & (top.low > -UNKNOWN)
+        known &= (top.high < UNKNOWN) & (top.low > -UNKNOWN) & np.isfinite(vague)
     return np.where(known, np.clip(said, -against, weight), 0).astype(np.float32)
+
+
+def tap_water_ratio(feature: Feature, quantities: Quantities) -> Move:
+    """Return the quotient of two analytes in the tap water.
+
+    Parameters
+    ----------
+    feature : Feature
+        A ratio that is held against it.
+    quantities : Quantities
+        Of the stretch.
+
+    Returns
+    -------
+    Move
+        By its own readings; the variance is infinite where they are not known, or do not show
+        both for certain.
+    """
+    assert feature.to is not None  # every ratio has it
+    top, below = (quantities.tap_water(key) for key in (feature.of, feature.to))
+    known = (top.low > 0) & (below.low > 0) & (top.high < UNKNOWN) & (below.high < UNKNOWN)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        low, high = top.low / below.high, top.high / below.low
+        relative = top.variance / np.square(top.high) + below.variance / np.square(below.low)
+        variance = np.where(known, np.square(high) * relative, np.float32(np.inf))
+    return Move(low, high, variance)
 
 
 def _leave_out(answer: Singles, plan: Plan, rows: slice | npt.NDArray[np.intp]) -> None:

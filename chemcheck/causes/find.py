@@ -1,10 +1,13 @@
 """Causes of all samples, found in the readings and what they are held against."""
 
+from collections.abc import Mapping
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from chemcheck.causes.record import Causes
+from chemcheck.chemistry.range_record import Range
 from chemcheck.judging.plan import material_codes
 from chemcheck.judging.uncertainty import precision_table
 from chemcheck.readings.record import Readings
@@ -15,6 +18,7 @@ def find_causes(
     readings: Readings,
     log: pd.DataFrame | None = None,
     uncertainty: npt.NDArray[np.float32] | None = None,
+    top_up_water: Mapping[str, Range] | None = None,
 ) -> Causes | None:
     """Make ready to say what went wrong in each sample of coolant.
 
@@ -26,6 +30,9 @@ def find_causes(
         Events: a change begins a new fill.
     uncertainty : ndarray of float32, shape (n_samples, n_columns), optional
         Standard uncertainty of each reading [canonical unit]; by default that of the methods.
+    top_up_water : mapping of str to Range, optional
+        What the tap water holds that units are topped up with [canonical unit]; what is not
+        stated is taken from waters among the samples.
 
     Returns
     -------
@@ -45,7 +52,7 @@ def find_causes(
         return None
     if uncertainty is None:
         uncertainty = _of_methods(readings)
-    return Causes(readings, log, uncertainty)
+    return Causes(readings, log, uncertainty, top_up_water)
 
 
 def _of_methods(readings: Readings) -> npt.NDArray[np.float32]:

@@ -56,7 +56,12 @@ class SharedMoves:
 
 
 def move_of(feature: Feature) -> tuple[str, bool]:
-    """Return what moves, and which way, as far as causes explain each other's moves."""
+    """Return what moves, and which way, as far as causes explain each other's moves.
+
+    What the tap water itself holds is another thing than what the coolant came to hold.
+    """
+    if feature.of_tap_water and feature.look == "level":
+        return f"{feature.of} of the tap water", feature.up
     return feature.once or feature.of, feature.up
 
 

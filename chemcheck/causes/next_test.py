@@ -102,6 +102,6 @@ def _reads(feature: Feature) -> tuple[str, ...]:
     """Return the analytes of which any one is needed for a feature."""
     if feature.of in NEEDS:
         return NEEDS[feature.of][0]
-    if feature.of in DERIVED:
+    if feature.of in DERIVED or feature.of_tap_water:
         return ()
     return (feature.of,)

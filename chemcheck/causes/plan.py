@@ -11,6 +11,7 @@ from chemcheck.analytes import vocabulary
 from chemcheck.causes.moves import SharedMoves, shared_moves
 from chemcheck.causes.reference_readings import ReferenceReadings
 from chemcheck.causes.references import ReferenceRows
+from chemcheck.causes.tap_water import TapWater
 from chemcheck.limit_library.ageing import ageing
 from chemcheck.limit_library.cause_records import DERIVED, Feature, Signature
 from chemcheck.limit_library.fresh_coolant import fresh_coolant
@@ -40,6 +41,7 @@ class Settings:
     in_unit_strength: float
     in_unit_ph: float
     told_from_nothing: float
+    tap_water_varies: float
     factor_of_one: float
     told_from: float
     raised_from: float
@@ -95,6 +97,8 @@ class Plan:
     ----------
     readings, references
         Of all samples.
+    tap_water : TapWater
+        What units were topped up with.
     uncertainty : ndarray of float32, shape (n_samples, n_columns)
         Standard uncertainty of the methods [canonical unit].
     causes : tuple of Signature
@@ -135,6 +139,7 @@ class Plan:
 
     readings: Readings
     references: ReferenceRows
+    tap_water: TapWater
     uncertainty: npt.NDArray[np.float32]
     causes: tuple[Signature, ...]
     features: tuple[Feature, ...]
@@ -167,6 +172,7 @@ def make_plan(
     references: ReferenceRows,
     uncertainty: npt.NDArray[np.float32],
     causes: Sequence[Signature],
+    tap_water: TapWater,
 ) -> Plan:
     """Work out what can be weighed in some readings.
 
@@ -178,6 +184,8 @@ def make_plan(
         Standard uncertainty of the methods [canonical unit].
     causes : sequence of Signature
         What may have happened.
+    tap_water : TapWater
+        What units were topped up with.
     """
     column = _columns(readings)
     features: list[Feature] = []
@@ -185,12 +193,15 @@ def make_plan(
     conservative, fingerprint = (_read(name, column) for name in ("conservative", "fingerprint"))
     for cause in causes:
         start = len(features)
-        features += [one for one in cause.features if _readable(one, column, conservative)]
+        features += [
+            one for one in cause.features if _readable(one, column, conservative, tap_water)
+        ]
         of_cause.append(slice(start, len(features)))
     names = (*references.technologies, None)
     return Plan(
         readings=readings,
         references=references,
+        tap_water=tap_water,
         uncertainty=uncertainty,
         causes=tuple(causes),
         features=tuple(features),
@@ -255,6 +266,11 @@ def named_species(name: str) -> tuple[str, ...]:
     return tuple(entry.one_of(vocabulary(), "analyte") for entry in node.entries())
 
 
+def read_of(feature: Feature) -> tuple[str, ...]:
+    """Return the analytes that a feature looks at, as far as it is not worked out of several."""
+    return (feature.of,) if feature.to is None else (feature.of, feature.to)
+
+
 def _fingerprints(species: Sequence[str], stated: Sequence[str]) -> tuple[Fingerprint, ...]:
     known = fresh_coolant()
     found = []
@@ -277,7 +293,16 @@ def _columns(readings: Readings) -> dict[str, int]:
     return column
 
 
-def _readable(feature: Feature, column: Mapping[str, int], conservative: tuple[str, ...]) -> bool:
+def _readable(
+    feature: Feature,
+    column: Mapping[str, int],
+    conservative: tuple[str, ...],
+    tap_water: TapWater,
+) -> bool:
+    if feature.of_tap_water and not all(key in tap_water.ends for key in read_of(feature)):
+        return False
+    if feature.of_tap_water and feature.look == "level":
+        return True
     if feature.of in NEEDS:
         return all(any(key in column for key in group) for group in NEEDS[feature.of])
     if feature.of in DERIVED:

@@ -56,6 +56,7 @@ class Quantities:
         self.size = len(plan.references.use[rows])
         self.held_against = HeldAgainst(plan, rows)
         self._levels: dict[str, Move] = {}
+        self._tap_water: dict[str, Move] = {}
         self._unread: dict[str, npt.NDArray[np.intp]] = {}
         self._changes: dict[tuple[str, str, str], Move] = {}
         self._expected: dict[tuple[str, str], Move] = {}
@@ -68,12 +69,15 @@ class Quantities:
 
     def held(self, feature: Feature) -> tuple[str, ...]:
         """Return what a feature is held against: the fresh fill, and the sample before."""
-        if feature.held_against == "previous":
-            return ("previous",)
+        if feature.held_against != "reference":
+            return (feature.held_against,)
         return ("reference", "previous") if self.any_since else ("reference",)
 
     def of(self, feature: Feature, held: str = "reference") -> Move:
         """Return what a feature looks at, on its scale; unknown where not read."""
+        if feature.of_tap_water:
+            water = self.tap_water(feature.of)
+            return water if feature.look == "level" else _rise(self.level(feature.of), water)
         if feature.look == "level":
             return self.level(feature.of)
         return self.change(feature.of, feature.look, held)
@@ -102,6 +106,18 @@ class Quantities:
         if analyte not in self._unread:
             self._unread[analyte] = np.flatnonzero(self.level(analyte).low == -UNKNOWN)
         return self._unread[analyte]
+
+    def tap_water(self, analyte: str) -> Move:
+        """Return what the tap water of the units holds; unknown where nobody read or told it."""
+        if analyte not in self._tap_water:
+            of_sample = self.plan.tap_water.of_sample[self.rows]
+            low, high, variance = (each[of_sample] for each in self.plan.tap_water.ends[analyte])
+            varies = np.float32(self.plan.settings.tap_water_varies) * _size(low, high)
+            variance = np.fmax(variance + np.square(varies), 0)
+            self._tap_water[analyte] = Move(
+                np.fmax(low, -UNKNOWN), np.fmin(high, UNKNOWN), variance
+            )
+        return self._tap_water[analyte]
 
     def raw(self, analyte: str, rows: slice | Rows) -> Ends:
         """Return the ends of readings as they were read."""

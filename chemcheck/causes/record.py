@@ -1,7 +1,7 @@
 """What is said of causes: ranked hypotheses, and whether the technology stated is borne out."""
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
@@ -16,7 +16,9 @@ from chemcheck.causes.evidence import evidence
 from chemcheck.causes.plan import Plan, make_plan
 from chemcheck.causes.ranking import Ranking, rank
 from chemcheck.causes.references import find_references
+from chemcheck.causes.tap_water import find_tap_water
 from chemcheck.causes.weighed import weigh
+from chemcheck.chemistry.range_record import Range
 from chemcheck.limit_library.causes import signatures
 from chemcheck.limit_library.records import Evidence
 from chemcheck.readings.record import Readings
@@ -136,17 +138,23 @@ class Causes:
         Events: a change begins a new fill.
     uncertainty : ndarray of float32, shape (n_samples, n_columns)
         Standard uncertainty of each reading [canonical unit].
+    top_up_water : mapping of str to Range, optional
+        What the user says that the tap water holds [canonical unit].
     """
 
     readings: Readings
     log: pd.DataFrame | None
     uncertainty: npt.NDArray[np.float32]
+    top_up_water: Mapping[str, Range] | None = None
 
     @cached_property
     def plan(self) -> Plan:
         """What is weighed, and against what."""
         references = find_references(self.readings, self.log)
-        return make_plan(self.readings, references, self.uncertainty, tuple(signatures().values()))
+        water = find_tap_water(self.readings, self.uncertainty, self.log, self.top_up_water)
+        return make_plan(
+            self.readings, references, self.uncertainty, tuple(signatures().values()), water
+        )
 
     def prepare(self, rows: npt.NDArray[np.intp]) -> None:
         """Weigh several samples in one: that is much quicker than one by one.

@@ -6,8 +6,9 @@ import numpy as np
 
 from chemcheck.analytes import vocabulary
 from chemcheck.causes.derived import derived_move
-from chemcheck.causes.plan import NEEDS, UNKNOWN, Plan
-from chemcheck.causes.quantities import Quantities
+from chemcheck.causes.evidence import tap_water_ratio
+from chemcheck.causes.plan import NEEDS, UNKNOWN, Plan, read_of
+from chemcheck.causes.quantities import Move, Quantities
 from chemcheck.causes.record import Hypothesis
 from chemcheck.causes.weighed import WeighedSamples
 from chemcheck.limit_library.cause_records import DERIVED, Feature
@@ -74,8 +75,15 @@ def was_read(plan: Plan, quantities: Quantities, k: int, i: int) -> bool:
             derived_move(quantities, feature.of, held).low[i] > -UNKNOWN
             for held in quantities.held(feature)
         )
-    keys = (feature.of,) if feature.to is None else (feature.of, feature.to)
-    return all(quantities.level(key).low[i] > -UNKNOWN for key in keys)
+    keys = read_of(feature)
+    if feature.of_tap_water and not all(_is_known(quantities.tap_water(key), i) for key in keys):
+        return False
+    of_water_alone = feature.of_tap_water and feature.look == "level"
+    return of_water_alone or all(_is_known(quantities.level(key), i) for key in keys)
+
+
+def _is_known(level: Move, i: int) -> bool:
+    return bool(level.low[i] > -UNKNOWN)
 
 
 def unread(plan: Plan, quantities: Quantities, c: int, row: int, i: int = 0) -> Iterator[Feature]:
@@ -130,9 +138,8 @@ def _needs(feature: Feature) -> str:
         return " and ".join(groups)
     if feature.of in DERIVED:
         return DERIVED[feature.of][0]
-    if feature.to is not None:
-        return f"{_title(feature.of)} and {_title(feature.to)}"
-    return _title(feature.of)
+    names = " and ".join(_title(key) for key in read_of(feature))
+    return f"{names} of the tap water" if feature.of_tap_water else names
 
 
 def _title(analyte: str) -> str:
@@ -150,6 +157,8 @@ def _said(feature: Feature, quantities: Quantities, i: int) -> str:
             with np.errstate(over="ignore"):
                 low, high = float(np.exp(low)), float(np.exp(high))
         return f"{DERIVED[feature.of][0]} {_span(low, high)}; {expected}"
+    if feature.of_tap_water:
+        return _of_tap_water_said(feature, quantities, i, expected)
     known = vocabulary()[feature.of]
     here = np.asarray(quantities.rows)[i : i + 1]
     low, high = (float(end[0]) for end in quantities.raw(feature.of, here))
@@ -187,6 +196,22 @@ def _telling(feature: Feature, quantities: Quantities, i: int) -> str:
     return max(several, key=apart)
 
 
+def _of_tap_water_said(feature: Feature, quantities: Quantities, i: int, expected: str) -> str:
+    """Say what was read beside the tap water, or of it."""
+    water = quantities.tap_water(feature.of)
+    unit = f" {vocabulary()[feature.of].unit}"
+    of_it = f"{_span(float(water.low[i]), float(water.high[i]))}{unit}"
+    if feature.look == "level":
+        return f"{_title(feature.of)} of the tap water {of_it}; {expected}"
+    if feature.to is not None:
+        low, high, _ = tap_water_ratio(feature, quantities)
+        own = _span(float(low[i]), float(high[i]))
+        return _ratio_said(feature, quantities, i, f"that of the tap water is {own}")
+    low, high, _ = quantities.level(feature.of)
+    read = _span(float(low[i]), float(high[i]))
+    return f"{_title(feature.of)} {read}{unit}, the tap water {of_it}; {expected}"
+
+
 def _reference_name(held: str, is_reading: bool) -> str:
     if not is_reading:
         return "fresh coolants of its technology"
@@ -194,7 +219,7 @@ def _reference_name(held: str, is_reading: bool) -> str:
 
 
 def _ratio_said(feature: Feature, quantities: Quantities, i: int, expected: str) -> str:
-    held = _telling(feature, quantities, i)
+    held = "reference" if feature.of_tap_water else _telling(feature, quantities, i)
     top, below = (
         sum(float(end[i]) for end in quantities.change(key, "rise", held)[:2]) / 2
         for key in (feature.of, feature.to or feature.of)

@@ -1,7 +1,7 @@
 """What each fluid of a log of top-ups brings along."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -15,6 +15,7 @@ from chemcheck.chemistry.range_record import Range
 from chemcheck.fills.top_up_shares import CONCENTRATE, PREMIX, UNKNOWN, fluid_kind
 from chemcheck.judging.record import Judged
 from chemcheck.readings.record import SAMPLE_COLUMNS
+from chemcheck.readings.text_codes import text_codes
 from chemcheck.units import read_yaml
 
 DEIONISED = "deionised"
@@ -119,15 +120,7 @@ class TopUpFluids:
     def rows(self, fluid: str) -> npt.NDArray[np.intp]:
         """Return the samples of water that a fluid may be: those that share a name with it."""
         samples = self.judged.readings.samples
-        is_water = (samples["material"] == "water") & (samples["sample_type"] == "routine")
-        waters = np.flatnonzero(is_water.to_numpy())
-        names = set(_WORD.findall(fluid.casefold())) - _words()[1]
-        if not names or not waters.size:
-            return waters
-        texts = [*_NAMED_BY, *(name for name in samples.columns if name not in SAMPLE_COLUMNS)]
-        told = [_text(samples.iloc[row], texts) for row in waters.tolist()]
-        named = np.array([bool(names & set(_WORD.findall(text))) for text in told], dtype=bool)
-        return waters[named] if named.any() else waters
+        return waters_named(samples, sampled_waters(samples), fluid)
 
     def _of_coolant(self, analyte: str, fresh: int, *, neat: bool) -> Range | None:
         mix = ends_of(self.judged, fresh, analyte)
@@ -139,5 +132,57 @@ class TopUpFluids:
         return Range(mix.lower * 100.0 / glycol.upper, mix.upper * 100.0 / glycol.lower)
 
 
-def _text(sample: pd.Series, columns: list[str]) -> str:
-    return " ".join(str(sample[name]) for name in columns if not pd.isna(sample[name])).casefold()
+def sampled_waters(samples: pd.DataFrame) -> npt.NDArray[np.intp]:
+    """Return the rows of waters that were sampled as they are used.
+
+    Parameters
+    ----------
+    samples : DataFrame
+        All samples.
+    """
+    if "water" not in text_codes(samples["material"])[1]:
+        return np.zeros(0, dtype=np.intp)
+    is_water = (samples["material"] == "water") & (samples["sample_type"] == "routine")
+    return np.flatnonzero(is_water.to_numpy())
+
+
+def waters_named(
+    samples: pd.DataFrame, waters: npt.NDArray[np.intp], fluid: str
+) -> npt.NDArray[np.intp]:
+    """Return the samples of water that share a name with a fluid, all of them if none does.
+
+    Parameters
+    ----------
+    samples : DataFrame
+        All samples.
+    waters : ndarray of int
+        Rows of waters.
+    fluid : str
+        As logged.
+    """
+    names = set(_WORD.findall(fluid.casefold())) - _words()[1]
+    if not names:
+        return waters
+    named = called(samples, waters, lambda text: bool(names & set(_WORD.findall(text.casefold()))))
+    return waters[named] if named.any() else waters
+
+
+def called(
+    samples: pd.DataFrame, rows: npt.NDArray[np.intp], meant: Callable[[str], bool]
+) -> npt.NDArray[np.bool_]:
+    """Return which samples have a name, or a text in a column of the user's, that is meant.
+
+    Parameters
+    ----------
+    samples : DataFrame
+        All samples.
+    rows : ndarray of int, shape (n,)
+        Some of them.
+    meant : callable
+        Says it of one text.
+    """
+    found = np.zeros(rows.size, dtype=np.bool_)
+    for column in (*_NAMED_BY, *(name for name in samples.columns if name not in SAMPLE_COLUMNS)):
+        codes, texts = text_codes(samples[column].iloc[rows].astype("str"))
+        found |= np.array([*map(meant, texts), False])[codes]
+    return found

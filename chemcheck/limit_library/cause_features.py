@@ -10,6 +10,7 @@ from chemcheck.limit_library.cause_records import (
     DERIVED,
     MOST_OF_SEVERAL,
     MOST_WEIGHT,
+    TAP_WATER,
     Against,
     Feature,
     Look,
@@ -21,6 +22,8 @@ from chemcheck.limit_library.technologies import technologies
 
 # One of these says what a feature looks at.
 _LOOKS = ("rises", "falls", "times", "above", "below", "seen", "ratio_to", "steady")
+# What can be held against tap water.
+_OF_TAP_WATER = ("rises", "above", "below", "ratio_to")
 _KEYS = (
     "of",
     *_LOOKS,
@@ -69,6 +72,9 @@ def read_feature(node: Located, density: Density | None) -> Feature:
         "seen": _seen,
         "ratio_to": _ratio,
     }[looks[0]]
+    held_against = _held_against(fields)
+    if held_against == TAP_WATER and (of in DERIVED or looks[0] not in _OF_TAP_WATER):
+        fields["held_against"].refuse(f"only {', '.join(_OF_TAP_WATER)} can be held against it")
     shape = read(of, looks[0], fields, density, node)
     return Feature(
         of=of,
@@ -81,7 +87,7 @@ def read_feature(node: Located, density: Density | None) -> Feature:
         weight=_weight(fields["weight"], of),
         against=_weight(fields["against"], of) if "against" in fields else 0.0,
         key=_yes(fields, "key"),
-        held_against=_held_against(fields),
+        held_against=held_against,
         once=fields["once"].text() if "once" in fields else "",
         technologies=read_technologies(fields),
     )
@@ -196,6 +202,10 @@ def _ratio(
     if of in DERIVED or to in DERIVED:
         fields[look].refuse("a ratio is of two analytes")
     read_analyte(to, fields[look])
+    if _held_against(fields) == TAP_WATER:
+        if "between" in fields:
+            fields["between"].refuse("a ratio held against tap water is expected to be its own")
+        return _Shape("ratio", True, (0.0, 0.0, 0.0), (0.0, 0.0), to=to)
     if "between" not in fields:
         node.refuse("the key 'between' is missing")
     low, high = (entry.number() for entry in _pair(fields["between"]))
@@ -232,7 +242,7 @@ def _yes(fields: Mapping[str, Located], name: str) -> bool:
 def _held_against(fields: Mapping[str, Located]) -> Against:
     if "held_against" not in fields:
         return "reference"
-    options: tuple[Against, ...] = ("reference", "previous")
+    options: tuple[Against, ...] = ("reference", "previous", TAP_WATER)
     text = fields["held_against"].text()
     for option in options:
         if text == option:

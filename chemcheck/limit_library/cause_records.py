@@ -12,8 +12,9 @@ from chemcheck.limit_library.records import Evidence
 # - level: the reading itself [canonical unit]; of ordered words their rank
 # - ratio: the quotient of two rises [1]
 Look = Literal["rise", "factor", "level", "ratio"]
-# What a rise or factor is held against.
-Against = Literal["reference", "previous"]
+# What a rise or factor is held against; of tap water a level is its own, and a ratio that of it.
+Against = Literal["reference", "previous", "tap water"]
+TAP_WATER: Against = "tap water"
 
 # Quantities that are worked out of several readings of a sample, with title and unit.
 DERIVED: Mapping[str, tuple[str, str]] = {
@@ -47,15 +48,16 @@ class Feature:
         Where it speaks against in full, where it turns from against to for, and where it
         speaks for in full, each on the scale of ``look``, a fall counted as positive.
     band : tuple of float or None
-        Of a ratio: the range that speaks for the cause.
+        Of a ratio: the range that speaks for the cause; None where that is the tap water's own.
     to : str or None
         Of a ratio: the analyte below the line.
     weight, against : float
         The most that it can say for the cause, and against it [log10 of a likelihood ratio].
     key : bool
         Whether the cause is thought of at all only where this, or another key, speaks for it.
-    held_against : {"reference", "previous"}
-        What a rise or factor is held against.
+    held_against : {"reference", "previous", "tap water"}
+        What a rise or factor is held against. A level of the tap water is its own reading, a
+        ratio held against it is expected to be its own.
     once : str
         Features of a cause with the same word here see the same thing: of them the one that
         says most counts.
@@ -78,6 +80,11 @@ class Feature:
     once: str
     technologies: frozenset[str]
     quoted: tuple[float, float]
+
+    @property
+    def of_tap_water(self) -> bool:
+        """Whether it needs a reading of the tap water."""
+        return self.held_against == TAP_WATER
 
     @property
     def steady(self) -> bool:

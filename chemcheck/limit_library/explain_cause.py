@@ -67,6 +67,8 @@ def feature_title(feature: Feature) -> str:
     if feature.of in DERIVED:
         return DERIVED[feature.of][0]
     title = vocabulary()[feature.of].title
+    if feature.of_tap_water and feature.look == "level":
+        return f"{title} of the tap water"
     if feature.to is None:
         return title
     return f"rise of {title} to that of {vocabulary()[feature.to].title}"
@@ -83,6 +85,8 @@ def expected_words(feature: Feature) -> str:
             worse = " or worse" if low + 1 < len(known.words) else ""
             return f"expected {known.words[round(low)][0]}{worse}"
         unit = "" if known.unit in ("pH", "1") else f" {known.unit}"
+    if feature.look == "ratio" and feature.band is None:
+        return "expected as in the tap water"
     if feature.look == "ratio":
         return f"expected {low:.3g} to {high:.3g}"
     if feature.look == "factor" or feature.of == "common_factor":
@@ -92,4 +96,5 @@ def expected_words(feature: Feature) -> str:
     if feature.steady:
         return f"expected no rise by {low:.4g}{unit}"
     word = "up" if feature.up else "down"
-    return f"expected {word} by {low:.4g} to {high:.4g}{unit}"
+    than = " against the tap water" if feature.of_tap_water else ""
+    return f"expected {word} by {low:.4g} to {high:.4g}{unit}{than}"

@@ -80,6 +80,19 @@ def test_whatever_a_signature_names_can_be_tested() -> None:
         ("rises: [50, 500], unit: mg/L", "seen: film", 8, "no list of ordered words"),
         ("rises: [50, 500], unit: mg/L", "ratio_to: sodium", 8, "'between' is missing"),
         ("rises: [50, 500]", "above: [50, 20]", 8, "second number greater"),
+        (
+            "rises: [50, 500], unit: mg/L",
+            "times: [1.2, 2], held_against: tap water",
+            8,
+            "only rises",
+        ),
+        (
+            "rises: [50, 500], unit: mg/L",
+            "ratio_to: sodium, between: [1, 2], held_against: tap water",
+            8,
+            "to be its own",
+        ),
+        ("unit: mg/L", "unit: mg/L, held_against: rain", 8, "rain"),
     ],
 )
 def test_mistakes_are_told_with_their_place(
