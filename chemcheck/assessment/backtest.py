@@ -1,7 +1,7 @@
 """Whether past forecasts were right: each later reading foreseen from an earlier day."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -9,16 +9,19 @@ import pandas as pd
 from scipy.special import ndtri
 
 from chemcheck.assessment.backtest_baselines import BASELINES, baseline_forecasts, in_order
+from chemcheck.assessment.column_crossings import ColumnFits
 from chemcheck.assessment.corrected_bounds import CorrectedBounds
 from chemcheck.assessment.forecast import Forecast
-from chemcheck.assessment.levelled_fleet import LevelledFleet, level_fleet
+from chemcheck.assessment.levelled_fleet import level_fleet
+from chemcheck.assessment.method_offsets import MethodOffsets
+from chemcheck.assessment.ph_crossing import THROUGH_RESERVE, PhThroughReserve
+from chemcheck.assessment.trend_curve import band_of
 from chemcheck.assessment.trend_ends import trend_ends
-from chemcheck.assessment.trend_fit import fit_trend
-from chemcheck.assessment.trend_rows import TrendRows, trend_rows
+from chemcheck.assessment.trend_rows import TrendRows
 from chemcheck.fills.event_signs import event_signs
 from chemcheck.forecasting import FleetTrend
 from chemcheck.progress import steps
-from chemcheck.readings.record import READ
+from chemcheck.readings.record import READ, Readings
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -63,7 +66,8 @@ class Backtest:
     ----------
     cases : DataFrame
         One row a reading foreseen: ``column``, ``technology``, ``unit_id``, ``origin``, ``age``,
-        ``found``, ``spread``, and for each way ``mean`` and ``deviation`` under its name.
+        ``found``, ``spread``, and for each way ``mean`` and ``deviation`` under its name; of the
+        model the ends of each band as well, such as ``model low 80`` and ``model high 80``.
     origins : tuple of Timestamp
         Days from which was foreseen.
     scores : mapping of str to Score
@@ -109,34 +113,35 @@ def backtest(forecast: Forecast) -> Backtest:
     scoring rules, prediction, and estimation, J. Am. Stat. Assoc. 102, 359-378, section 6.2, from
     memory).
     """
-    rows = trend_rows(forecast.readings, forecast.events, forecast.axis, None, forecast.held_out)
+    rows = forecast.fits.rows
     remarks: list[tuple[str, str]] = []
-    days = [
-        (
-            day,
-            until,
-            level_fleet(forecast.readings, rows, forecast.sets, _by(rows, day), forecast.tracer),
+    days = [(day, until, _fits_by(forecast, rows, day, remarks)) for day, until in _origins(rows)]
+    faced = (
+        pd.DataFrame(
+            {
+                "column": forecast.analytes["column"].to_numpy(),
+                "technology": forecast.units["technology"].to_numpy(dtype=object)[
+                    forecast.analytes["unit"]
+                ],
+                "buffered": (forecast.analytes["curve"] == THROUGH_RESERVE).to_numpy(),
+            }
         )
-        for day, until in _origins(rows)
-    ]
-    faced = pd.DataFrame(
-        {
-            "column": forecast.analytes["column"].to_numpy(),
-            "technology": forecast.units["technology"].to_numpy(dtype=object)[
-                forecast.analytes["unit"]
-            ],
-        }
-    ).drop_duplicates()
+        .groupby(["column", "technology"], dropna=False, sort=False, as_index=False)
+        .any()
+    )
     found = [
         case
-        for column, kind in steps(list(faced.itertuples(index=False)), "foreseeing the past")
+        for column, kind, buffered in steps(
+            list(faced.itertuples(index=False)), "foreseeing the past"
+        )
         for case in _cases_of_column(
-            forecast,
+            forecast.readings,
             rows,
             int(column),
-            rows.of_technology(kind),
+            None if pd.isna(kind) else kind,
             days,
             remarks,
+            buffered=buffered,
         )
     ]
     cases = pd.concat(found, ignore_index=True) if found else pd.DataFrame()
@@ -161,24 +166,35 @@ def _origins(rows: TrendRows) -> list[tuple[np.datetime64, np.datetime64]]:
     return list(zip(days, [*days[1:], dates[-1]][: len(days)], strict=True))
 
 
+def _fits_by(
+    forecast: Forecast, rows: TrendRows, day: np.datetime64, remarks: list[tuple[str, str]]
+) -> ColumnFits:
+    """Return the trends of the samples taken by a day, as they are asked for."""
+    by_then = replace(rows, usable=rows.usable & (rows.dates <= day))
+    levelled = level_fleet(forecast.readings, rows, forecast.sets, by_then.usable, forecast.tracer)
+    return ColumnFits(levelled, by_then, forecast.settings, remarks, f", up to {day}")
+
+
 def _cases_of_column(
-    forecast: Forecast,
+    readings: Readings,
     rows: TrendRows,
     column: int,
-    same: Bools,
-    days: list[tuple[np.datetime64, np.datetime64, LevelledFleet]],
+    kind: str | None,
+    days: list[tuple[np.datetime64, np.datetime64, ColumnFits]],
     remarks: list[tuple[str, str]],
+    *,
+    buffered: bool,
 ) -> Iterator[pd.DataFrame]:
     """Foresee the readings of one analyte in one technology from each day."""
-    readings, fills = forecast.readings, rows.fills
+    fills = rows.fills
+    same = rows.of_technology(kind)
     pooled = rows.usable & (readings.status[:, column] == READ) & same & ~np.isnat(rows.dates)
-    kind = rows.technology[fills.group[pooled][0]] if pooled.any() else None
     name = f"{readings.columns[column].analyte}, technology {kind or 'unknown'}"
     lower, upper = (np.full(len(pooled), np.nan) for _ in range(2))
     lower[pooled], upper[pooled] = trend_ends(readings, column, pooled)
     exact = pooled & (lower == upper)
     spread = float(np.std(lower[exact])) if exact.any() else 0.0
-    for day, until, levelled in days:
+    for day, until, fits in days:
         known = pooled & (rows.dates <= day)
         later = pooled & (rows.dates > day) & (rows.dates <= until)
         later &= np.isin(fills.group, fills.group[known])
@@ -194,23 +210,16 @@ def _cases_of_column(
             remarks.append((name, "too many of its later readings are non-detects or strip pads"))
             continue
         later &= exact
-        offsets = levelled.offsets_of(column, kind)
-        trend = fit_trend(
-            levelled.readings,
-            rows,
-            column,
-            known,
-            f"{name}, up to {day}",
-            remarks,
-            levelled.dilution,
-            offsets,
-        )
+        trend = fits.trend(column, kind, known)
         if trend is None:
             continue
         group, age = fills.group[later], rows.usage.age[later]
-        place = column, last[later], age
-        ahead = _foresee(trend, levelled, rows, place)
-        foreseen = {MODEL: ahead if offsets is None else offsets.reading_back(later, *ahead)}
+        through = fits.through_reserve(column, kind, "lower") if buffered else None
+        own = _foresee(fits, trend, through, (column, last[later], age))
+        offsets = fits.levelled.offsets_of(column, kind)
+        if offsets is not None:
+            own = _as_measured(own, offsets, later)
+        foreseen = {MODEL: (own.pop("mean"), own.pop("deviation"))}
         labels, code = np.unique(fills.group[known], return_inverse=True)
         middle = np.where(np.isfinite(upper), (lower + upper) / 2, lower)[known]
         seen = in_order(code, rows.usage.age[known], middle)
@@ -224,13 +233,10 @@ def _cases_of_column(
             "found": lower[later],
             "spread": spread,
         }
+        case |= {f"{MODEL} {end}": values for end, values in own.items()}
         for way, (mean, deviation) in foreseen.items():
             case[f"{way} mean"], case[f"{way} deviation"] = mean, deviation
         yield pd.DataFrame(case)
-
-
-def _by(rows: TrendRows, day: np.datetime64) -> Bools:
-    return np.asarray(rows.usable & (rows.dates <= day))
 
 
 def _last_known(rows: TrendRows, known: Bools) -> npt.NDArray[np.int64]:
@@ -243,33 +249,84 @@ def _last_known(rows: TrendRows, known: Bools) -> npt.NDArray[np.int64]:
 
 
 def _foresee(
+    fits: ColumnFits,
     trend: FleetTrend,
-    levelled: LevelledFleet,
-    rows: TrendRows,
+    through: tuple[PhThroughReserve, FleetTrend] | None,
     place: tuple[int, npt.NDArray[np.int64], Floats],
-) -> tuple[Floats, Floats]:
-    """Foresee readings of a column from fills' last samples, the dilution going on as it did."""
+) -> dict[str, Floats]:
+    """Foresee readings of a column from fills' last samples, as a forecast does.
+
+    The dilution goes on as it did, and pH follows its reserve where that is known.
+    """
     column, last, age = place
-    mean, deviation = trend.predict(age[:, None], groups=rows.fills.group[last], return_std=True)
-    corrected = CorrectedBounds.of(levelled.readings, rows, levelled.dilution, column, last, mean)
-    return corrected.reading_back(mean, deviation, age)
+    group = fits.rows.fills.group[last]
+    mean, deviation = trend.predict(age[:, None], groups=group, return_std=True)
+    corrected = CorrectedBounds.of(fits.readings, fits.rows, fits.dilution, column, last, mean)
+    factor, spread = corrected.moved_at(age)
+    foreseen: dict[str, Floats] = {
+        "mean": factor * mean,
+        "deviation": factor * np.sqrt(deviation**2 + mean**2 * spread),
+    }
+    for share in COVERAGES:
+        reach = float(ndtri(0.5 + share / 2))
+        foreseen[_low(share)], foreseen[_high(share)] = band_of(
+            trend, factor, spread, mean, deviation, reach
+        )
+    if through is not None:
+        buffer, reserve = through
+        known = np.isin(group, reserve.groups_)
+        drawn = buffer.readings_at(reserve, group[known], age[known])
+        foreseen["mean"][known] = np.median(drawn, axis=1)
+        foreseen["deviation"][known] = drawn.std(axis=1)
+        for share in COVERAGES:
+            ends = np.quantile(drawn, (0.5 - share / 2, 0.5 + share / 2), axis=1)
+            foreseen[_low(share)][known], foreseen[_high(share)][known] = ends
+    return foreseen
+
+
+def _as_measured(
+    foreseen: dict[str, Floats], offsets: MethodOffsets, rows: Bools
+) -> dict[str, Floats]:
+    """Turn values foreseen at the fleet's level into readings of those who measured."""
+    mean, deviation = offsets.reading_back(rows, foreseen["mean"], foreseen["deviation"])
+    wider = deviation / foreseen["deviation"]
+    return {
+        name: mean + wider * (values - foreseen["mean"]) for name, values in foreseen.items()
+    } | {"mean": mean, "deviation": deviation}
+
+
+def _low(share: float) -> str:
+    return f"low {100 * share:.0f}"
+
+
+def _high(share: float) -> str:
+    return f"high {100 * share:.0f}"
+
+
+def _band(cases: pd.DataFrame, way: str, share: float) -> tuple[Floats, Floats]:
+    """Return the ends of a way's central band: as foreseen, else of a normal distribution."""
+    if f"{way} {_low(share)}" in cases:
+        return cases[f"{way} {_low(share)}"].to_numpy(), cases[f"{way} {_high(share)}"].to_numpy()
+    mean, deviation = cases[f"{way} mean"].to_numpy(), cases[f"{way} deviation"].to_numpy()
+    half = float(ndtri(0.5 + share / 2)) * deviation
+    return mean - half, mean + half
 
 
 def _score(cases: pd.DataFrame, way: str) -> Score:
     """Score one way on all cases, in spreads of each analyte's readings."""
-    spread = cases["spread"].to_numpy()
-    error = (cases[f"{way} mean"].to_numpy() - cases["found"].to_numpy()) / spread
-    deviation = cases[f"{way} deviation"].to_numpy() / spread
-    half = float(ndtri(0.5 + SCORED / 2)) * deviation
-    beyond = np.maximum(np.abs(error) - half, 0.0)
+    spread, found = cases["spread"].to_numpy(), cases["found"].to_numpy()
+    error = (cases[f"{way} mean"].to_numpy() - found) / spread
+    low, high = _band(cases, way, SCORED)
+    beyond = np.maximum(low - found, 0.0) + np.maximum(found - high, 0.0)
+    bands = {share: _band(cases, way, share) for share in COVERAGES}
     return Score(
         coverage={
-            share: float(np.mean(np.abs(error) <= float(ndtri(0.5 + share / 2)) * deviation))
-            for share in COVERAGES
+            share: float(np.mean((found >= ends[0]) & (found <= ends[1])))
+            for share, ends in bands.items()
         },
         bias=float(np.mean(error)),
         median_absolute_error=float(np.median(np.abs(error))),
-        interval_score=float(np.mean(2 * half + 2 / (1 - SCORED) * beyond)),
+        interval_score=float(np.mean((high - low + 2 / (1 - SCORED) * beyond) / spread)),
     )
 
 

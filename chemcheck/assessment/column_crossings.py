@@ -56,6 +56,8 @@ class ColumnFits:
         Risk and horizon.
     remarks : list of (str, str)
         Grows by what could not be fitted.
+    samples : str
+        Which samples are fitted, as remarks name them; nothing for all.
     fitted : dict
         By column and technology.
     buffers : dict
@@ -66,6 +68,7 @@ class ColumnFits:
     rows: TrendRows
     settings: ForecastSettings
     remarks: list[tuple[str, str]]
+    samples: str = ""
     fitted: dict[tuple[int, str | None], FleetTrend | None] = field(default_factory=dict)
     buffers: dict[tuple[int, str | None], PhThroughReserve | None] = field(default_factory=dict)
 
@@ -163,6 +166,7 @@ class ColumnFits:
         """
         if (column, kind) not in self.fitted:
             name = f"{self.readings.columns[column].analyte}, technology {kind or 'unknown'}"
+            name += self.samples
             self.fitted[column, kind] = fit_trend(
                 self.readings,
                 self.rows,

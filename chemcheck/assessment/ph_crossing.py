@@ -11,7 +11,7 @@ from scipy.special import ndtr, ndtri
 from chemcheck.assessment.dilution import Dilution
 from chemcheck.assessment.trend_rows import TrendRows
 from chemcheck.forecasting import FleetTrend
-from chemcheck.forecasting.buffer_curve import EXHAUSTED_PH, BufferCurve, buffer_curves
+from chemcheck.forecasting.buffer_curve import BufferCurve, buffer_curves
 from chemcheck.readings.record import READ, Readings
 
 Floats = npt.NDArray[np.float64]
@@ -104,7 +104,7 @@ class PhThroughReserve:
         scatter = float(np.sqrt(np.mean((beside - offset[fill]) ** 2)))
         return cls(curves, max(scatter, LEAST_SCATTER), offset)
 
-    def along(self, trend: FleetTrend, groups: Integers, age: Floats, bound: Floats) -> Floats:
+    def along(self, trend: FleetTrend, groups: Integers, age: Floats) -> Floats:
         """Draw the pH at places of some fills.
 
         Parameters
@@ -115,8 +115,6 @@ class PhThroughReserve:
             The fills.
         age : ndarray, shape (n,)
             Where on the axis.
-        bound : ndarray, shape (n,)
-            On pH: passed where `PhBounds.crossing` says.
 
         Returns
         -------
@@ -128,14 +126,28 @@ class PhThroughReserve:
             age[:, None], groups=groups, return_std=True, include_error=False
         )
         reserve = np.maximum(mean[:, None] + deviation[:, None] * ndtri(EQUALLY_LIKELY), 0.0)
-        wanted = (bound - self.offset[groups])[:, None]
-        drawn = [
-            _ph_at(curve, reserve, wanted, self.place(k)) for k, curve in enumerate(self.curves)
-        ]
+        drawn = [curve.ph_at(reserve, self.place(k)) for k, curve in enumerate(self.curves)]
         return np.asarray(np.concatenate(drawn, axis=1) + self.offset[groups][:, None])
 
+    def readings_at(self, trend: FleetTrend, groups: Integers, age: Floats) -> Floats:
+        """Draw readings of pH at places of some fills: its scatter about the curve is in them.
+
+        Parameters
+        ----------
+        trend, groups, age
+            As in `along`.
+
+        Returns
+        -------
+        ndarray, shape (n, m)
+            Equally likely.
+        """
+        drawn = self.along(trend, groups, age)
+        error = self.scatter * ndtri(EQUALLY_LIKELY)
+        return np.asarray((drawn[:, :, None] + error).reshape(len(drawn), -1))
+
     def place(self, k: int) -> float:
-        """Return at which share of a reserve never seen a curve passes a bound."""
+        """Return where a curve falls below the lowest pH seen, as `BufferCurve.reserve_at`."""
         return (k + 0.5) / len(self.curves)
 
     def facing(
@@ -243,17 +255,6 @@ class PhBounds:
         curve = self.buffer.curves[0]
         steepness = (curve.ph_at(level + reach) - curve.ph_at(level - reach)) / (2.0 * reach)
         return np.asarray(steepness * rate)
-
-
-def _ph_at(curve: BufferCurve, reserve: Floats, bound: Floats, place: float) -> Floats:
-    """Return the pH at some reserves, by a curve that passes a bound where `reserve_at` says."""
-    lowest, least = curve.reserve[1], curve.ph[1]
-    ph = curve.ph_at(reserve)
-    unseen = (reserve < lowest) & (bound > EXHAUSTED_PH) & (bound < least)
-    here = place * lowest
-    above = bound + (least - bound) * (reserve - here) / (lowest - here)
-    below = EXHAUSTED_PH + (bound - EXHAUSTED_PH) * reserve / here
-    return np.where(unseen, np.where(reserve > here, above, below), ph)
 
 
 def _pooled(drawn: Floats, quantiles: Floats) -> Floats:

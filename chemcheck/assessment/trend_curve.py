@@ -85,49 +85,57 @@ def trend_curve(
     buffered = fits.through_reserve(column, kind, side)
     if buffered is not None and group in buffered[1].groups_:
         buffer, reserve = buffered
-        drawn = buffer.along(reserve, groups, place, np.full(place.size, bound))
+        drawn = buffer.along(reserve, groups, place)
         low, middle, high = np.quantile(drawn, BAND, axis=1)
         return TrendCurve(place, middle, low, high)
     mean, deviation = trend.predict(
         place[:, None], groups=groups, return_std=True, include_error=False
     )
-    if not fits.dilution.corrects(fits.readings, column):
-        return _curve(trend, place, np.ones(place.size), np.zeros(place.size), mean, deviation)
-    moved = fits.dilution.log_factor(fits.readings, rows, column)[mine]
-    facing = CorrectedBounds.of(
-        fits.readings,
-        rows,
-        fits.dilution,
-        column,
-        np.full(place.size, last),
-        np.full(place.size, bound),
-    )
-    factor, spread = facing.moved_at(place)
-    before = place <= facing.last_axis
-    factor[before] = np.exp(np.interp(place[before], rows.usage.age[mine], moved))
-    spread[before] = 0.0
-    return _curve(trend, place, factor, spread, mean, deviation)
+    factor, spread = np.ones(place.size), np.zeros(place.size)
+    if fits.dilution.corrects(fits.readings, column):
+        level, at = np.full(place.size, bound), np.full(place.size, last)
+        facing = CorrectedBounds.of(fits.readings, rows, fits.dilution, column, at, level)
+        factor, spread = facing.moved_at(place)
+        moved = fits.dilution.log_factor(fits.readings, rows, column)[mine]
+        before = place <= facing.last_axis
+        factor[before] = np.exp(np.interp(place[before], rows.usage.age[mine], moved))
+        spread[before] = 0.0
+    low, high = band_of(trend, factor, spread, mean, deviation, REACH)
+    return TrendCurve(place, factor * mean, low, high)
 
 
-def _curve(
+def band_of(
     trend: FleetTrend,
-    place: Floats,
     factor: Floats,
     spread: Floats,
     mean: Floats,
     deviation: Floats,
-) -> TrendCurve:
-    """Return the curve of readings from that of corrected ones.
+    reach: float,
+) -> tuple[Floats, Floats]:
+    """Return the ends of bands that hold readings.
 
-    ``spread`` is the variance of the logarithm of ``factor``.
+    Parameters
+    ----------
+    trend : FleetTrend
+        Whose errors are in proportion to the reading, where its curve is exponential.
+    factor, spread : ndarray, shape (n,)
+        By what top-ups moved the reading, and the variance of the logarithm of that.
+    mean, deviation : ndarray, shape (n,)
+        As the trend predicts them, without top-ups.
+    reach : float
+        Standard deviations to each side.
+
+    Returns
+    -------
+    low, high : ndarray, shape (n,)
     """
     if trend.curve_ == EXPONENTIAL:
         # The deviation is that of a log-normal, whose variance is m^2 e^v (e^v - 1).
         grown = (1.0 + np.sqrt(1.0 + 4.0 * (deviation / mean) ** 2)) / 2.0
-        reach = np.exp(REACH * np.sqrt(np.log(grown) + spread))
-        return TrendCurve(place, factor * mean, factor * mean / reach, factor * mean * reach)
-    reach = REACH * np.sqrt(deviation**2 + mean**2 * spread)
-    return TrendCurve(place, factor * mean, factor * (mean - reach), factor * (mean + reach))
+        times = np.exp(reach * np.sqrt(np.log(grown) + spread))
+        return factor * mean / times, factor * mean * times
+    wide = reach * np.sqrt(deviation**2 + mean**2 * spread)
+    return factor * (mean - wide), factor * (mean + wide)
 
 
 def _places(fits: ColumnFits, column: int, mine: Integers, until: float) -> Floats:

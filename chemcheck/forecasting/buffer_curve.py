@@ -9,6 +9,7 @@ from chemcheck.forecasting.fill_rows import Floats, Integers
 # Reserve alkalinity is the acid that takes a sample to pH 5.5 (ASTM D1121): without any left the
 # pH is that.
 EXHAUSTED_PH = 5.5
+LN_10 = float(np.log(10.0))
 DRAW_SEED = 20_260_104
 
 
@@ -19,7 +20,8 @@ class BufferCurve:
     Parameters
     ----------
     reserve, ph : numpy.ndarray, shape (k,)
-        Corners, both rising; the first is the exhausted buffer.
+        Corners, rising; the first is the exhausted buffer, and of the next two the pH may be
+        the same.
 
     Notes
     -----
@@ -57,16 +59,29 @@ class BufferCurve:
         above = (ph > EXHAUSTED_PH) & (reserve > 0.0)
         fitted = IsotonicRegression().fit(reserve[above], ph[above])
         corners, heights = fitted.X_thresholds_, fitted.y_thresholds_
-        # Of a level stretch its far end counts: the pH falls below it only where it ends.
-        ends = np.r_[np.diff(heights) > 0.0, True]
-        return cls(np.r_[0.0, corners[ends]], np.r_[EXHAUSTED_PH, heights[ends]])
+        # Of a level stretch its far end counts: the pH falls below it only where it ends. The
+        # lowest of all goes on to the lowest reserve seen.
+        kept = np.r_[np.diff(heights) > 0.0, True]
+        kept[0] = True
+        return cls(np.r_[0.0, corners[kept]], np.r_[EXHAUSTED_PH, heights[kept]])
 
-    def ph_at(self, reserve: Floats) -> Floats:
-        """Return the pH at some reserves, level beyond the last corner."""
+    def ph_at(self, reserve: Floats, place: float = 0.5) -> Floats:
+        """Return the pH at some reserves, level beyond the last corner.
+
+        Parameters
+        ----------
+        reserve : numpy.ndarray
+            Reserves.
+        place : float
+            As in `reserve_at`, whose inverse this is.
+        """
+        lowest, least = self.reserve[1], self.ph[1]
         some = np.maximum(reserve, 1e-300)
         buffered = np.interp(np.log(some), np.log(self.reserve[1:]), self.ph[1:])
-        spent = np.interp(reserve, self.reserve[:2], self.ph[:2])
-        return np.where(reserve < self.reserve[1], spent, buffered)
+        used = np.clip(1.0 - reserve / (place * lowest), 0.0, 1.0)
+        left = np.maximum(1.0 - LN_10 * self._steepness() * used, 10.0 ** (EXHAUSTED_PH - least))
+        unseen = np.where(reserve > 0.0, least + np.log10(left), EXHAUSTED_PH)
+        return np.where(reserve < lowest, unseen, buffered)
 
     def reserve_at(self, ph: Floats, place: float) -> Floats:
         """Return the reserve at which some pH are passed.
@@ -76,14 +91,32 @@ class BufferCurve:
         ph : numpy.ndarray, shape (n,)
             At or below `EXHAUSTED_PH` the answer is 0, above the plateau infinite.
         place : float
-            Between the exhausted buffer and the lowest pH seen nothing tells where: at this share
-            of the way.
+            Between the exhausted buffer and the lowest pH seen little tells where: at this share
+            of the way from there to the greatest reserve at which the pH can have fallen so far.
+
+        Notes
+        -----
+        A buffer of total C and base C x has the capacity ln(10) C x (1 - x) per pH. To fall by d
+        it takes up C x - C x', which is at least its capacity times (1 - 10^-d) / ln(10), and so
+        do several buffers together: the capacity seen at the lowest reserve does not end at once.
         """
         reserve = np.exp(np.interp(ph, self.ph[1:], np.log(self.reserve[1:])))
         reserve = np.where(ph <= EXHAUSTED_PH, 0.0, reserve)
         unseen = (ph > EXHAUSTED_PH) & (ph < self.ph[1])
-        reserve = np.where(unseen, place * self.reserve[1], reserve)
+        taken = -np.expm1(-LN_10 * np.maximum(self.ph[1] - ph, 0.0))
+        # Without a slope nothing but the last of the reserve lets the pH fall.
+        share = taken / np.maximum(LN_10 * self._steepness(), 1e-12)
+        first = np.maximum(1.0 - share, 0.0)
+        reserve = np.where(unseen, place * first * self.reserve[1], reserve)
         return np.where(ph > self.ph[-1], np.inf, reserve)
+
+    def _steepness(self) -> float:
+        """Return by how much pH goes up with the logarithm of the lowest reserves seen."""
+        low, high = self.reserve[1], min(2.0 * self.reserve[1], self.reserve[-1])
+        if high <= low:
+            return np.inf
+        rise = np.interp(np.log(high), np.log(self.reserve[1:]), self.ph[1:]) - self.ph[1]
+        return float(rise / np.log(high / low))
 
 
 def buffer_curves(

@@ -4,6 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from chemcheck.assessment.backtest import MODEL, backtest
+from chemcheck.assessment.backtest_baselines import OWN_LINE
 from chemcheck.assessment.forecast import forecast
 from chemcheck.assessment.measure_dilution import measure_dilution
 from chemcheck.assessment.ph_crossing import THROUGH_RESERVE, PhThroughReserve, reserve_column
@@ -27,7 +29,7 @@ def buffered(reserve):
 SPENT = TOTAL / (1.0 + 10.0 ** (PKA - BOUND))
 
 
-def simulate(seed, units=24):
+def simulate(seed, units=24, share=0.62):
     """Return samples of a fleet that uses up its reserve steadily, and each true crossing."""
     random = np.random.default_rng(seed)
     rate = 2.4e-3 * np.exp(random.normal(0, 0.15, units))
@@ -36,7 +38,7 @@ def simulate(seed, units=24):
     rows = []
     for unit in range(units):
         # A third of the fleet is old enough to show how the plateau ends.
-        until = 1.02 * crossing[unit] if unit % 3 == 0 else 0.62 * crossing[unit]
+        until = 1.02 * crossing[unit] if unit % 3 == 0 else share * crossing[unit]
         for hours in np.linspace(0.0, until, 6):
             reserve = start[unit] - rate[unit] * hours
             rows.append(
@@ -75,7 +77,7 @@ def test_the_curve_rises_from_the_exhausted_buffer():
     assert curve.reserve_at(np.array([5.0, 13.0]), 0.5).tolist() == [0.0, np.inf]
 
 
-def test_below_the_lowest_ph_seen_nothing_tells_where_the_plateau_ends():
+def test_below_the_lowest_ph_seen_little_tells_where_the_plateau_ends():
     reserve = np.linspace(4.0, 9.5, 60)
     fill = np.repeat(np.arange(6), 10)
     curves = buffer_curves(reserve, buffered(reserve), fill, 8)
@@ -84,8 +86,58 @@ def test_below_the_lowest_ph_seen_nothing_tells_where_the_plateau_ends():
         for share in (0.1, 0.9)
         for curve in curves[:1]
     ]
-    assert found == pytest.approx([0.4, 3.6])
+    # By hand: between 4 and 8 the pH rises by 0.716, 1.033 for a unit of ln(reserve); to fall by
+    # 1.089 to 7.5 takes (1 - 10^-1.089) / (2.303 * 1.033) = 0.386 of the 4 at the least.
+    assert found == pytest.approx([0.1 * 0.614 * 4, 0.9 * 0.614 * 4], rel=2e-3)
     assert min(found) < SPENT < max(found)
+
+
+@pytest.mark.parametrize("lowest", [0.6, 1.0, 2.0, 4.0, 7.0])
+def test_no_buffer_is_said_to_end_before_it_does(lowest):
+    """However little of a buffer was seen, its end is not above the greatest reserve told."""
+    reserve = np.linspace(lowest, 9.5, 80)
+    curve = BufferCurve.through(reserve, buffered(reserve))
+    assert curve.reserve_at(np.array([BOUND]), 1.0).item() >= SPENT * (1 - 1e-9)
+
+
+def test_a_noisy_plateau_goes_on_to_the_lowest_reserve_seen():
+    random = np.random.default_rng(8)
+    reserve = np.linspace(3.5, 7.0, 40)
+    curve = BufferCurve.through(reserve, 9.8 + random.normal(0, 0.05, 40))
+    assert curve.reserve[1] == 3.5
+    assert curve.ph_at(np.array([3.6])).item() == pytest.approx(9.8, abs=0.1)
+    # A level plateau has a capacity that does not end at once.
+    assert curve.ph_at(np.array([3.0]), 0.9).item() > 9.5
+
+
+def test_ph_at_a_reserve_and_reserve_at_a_ph_are_each_other_s_inverse():
+    reserve = np.linspace(3.0, 9.5, 60)
+    curve = BufferCurve.through(reserve, buffered(reserve))
+    for place in (0.2, 0.5, 1.0):
+        ph = np.array([5.8, 6.5, 7.5, 8.2, 8.8, 9.2])
+        there = curve.reserve_at(ph, place)
+        known = there > 0.0
+        assert curve.ph_at(there, place)[known] == pytest.approx(ph[known], abs=1e-6)
+        assert (np.diff(there) >= 0.0).all()
+
+
+def test_what_is_tested_is_what_is_told(write):
+    """Foreseen from earlier days, pH goes through the reserve, too: half the error of a line."""
+    frame, _ = simulate(9, units=30, share=1.02)
+    # A third of the fleet had its fills a year before the others: it shows how the plateau ends.
+    first = frame["Unit ID"].str[1:].astype(int) % 3 == 0
+    dates = pd.to_datetime(frame["Date Sampled"])
+    frame["Date Sampled"] = dates.where(~first, dates - pd.Timedelta(400, "D")).dt.date
+    readings = write(frame)
+    tested = backtest(forecast(readings, limits=["heavy_duty_additive_in_service"]))
+    ph = [column.analyte for column in readings.columns].index("ph")
+    cases = tested.cases[tested.cases["column"] == ph]
+    late = cases[cases["found"] < 8.5]  # behind the plateau, which ends at about pH 9
+    assert len(late) >= 20
+    error = {way: (late[f"{way} mean"] - late["found"]).abs().median() for way in (MODEL, OWN_LINE)}
+    assert error[MODEL] < 0.5 * error[OWN_LINE]
+    held = (cases["found"] >= cases["model low 80"]) & (cases["found"] <= cases["model high 80"])
+    assert held.mean() > 0.65
 
 
 def test_reserve_foresees_the_end_of_the_plateau_and_a_line_does_not(write):
