@@ -10,17 +10,15 @@ from chemcheck.assessment.dispositions import disposition_rules
 from chemcheck.assessment.new_fill import concentrate_strength, new_fill, remedy_setting
 from chemcheck.assessment.remedy_record import Draft
 from chemcheck.assessment.remedy_volumes import Volumes
-from chemcheck.assessment.sample_levels import FREEZING, GLYCOL, PH, Bools, Floats, SampleLevels
+from chemcheck.assessment.sample_levels import FREEZING, GLYCOL, Bools, Floats, SampleLevels
+from chemcheck.assessment.unmixed_levels import to_measure, with_unmixed
 from chemcheck.judging.bound_tables import (
     LOWER_ACTION,
     LOWER_WARNING,
     UPPER_ACTION,
     UPPER_WARNING,
 )
-from chemcheck.judging.glycol_of_concentrate import GLYCOLS
-from chemcheck.limit_library.glycol_properties import glycol_properties
-from chemcheck.remedies.cold_margin import freezing
-from chemcheck.remedies.estimate import Estimate, between, joined
+from chemcheck.remedies.estimate import between
 from chemcheck.remedies.part_replaced import (
     fill_percent,
     levels_after,
@@ -87,6 +85,7 @@ def coolant_drafts(
     needed = _needed(levels)
     if needed.share <= remedy_setting("most_replaced"):
         yield from _in_place(levels, volumes, needed)
+    yield from _thinned(levels, volumes, needed)
     if needed.share > 0.0 or change:
         yield _change(levels, volumes, needed)
 
@@ -108,13 +107,7 @@ def _needed(levels: SampleLevels) -> Needed:
     elif wrong:
         share = np.inf
     others = levels.troubled & ~np.isin(levels.analytes, (GLYCOL, FREEZING, *DOSED))
-    over = np.array(
-        [
-            levels.troubled[k] and key in DOSED and levels.side(k) == "upper"
-            for k, key in enumerate(levels.analytes)
-        ],
-        dtype=np.bool_,
-    )
+    over = _dosed_too_high(levels)
     if (others | over).any():
         share = _share_of_others(levels, share, now, target, others | over)
     return Needed(share, target, now, tuple(_faults(levels)))
@@ -186,7 +179,7 @@ def _in_place(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Iterato
         names.append(_filling_name(needed, fill.concentrate))
         steps += volumes.replace_steps(needed.share, fill.concentrate)
         needs += [*volumes.needs, *_fill_needs(levels)]
-    lower, upper = _unmixed(levels, lower, upper, needed.share)
+    lower, upper = with_unmixed(levels, lower, upper, needed.share)
     doses = list(_doses(levels, lower, upper))
     for place, target in doses:
         names.append(f"dose {analyte_of(levels.analytes[place]).title}")
@@ -210,7 +203,51 @@ def _in_place(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Iterato
         upper=upper,
         litres=needed.share,
         cautions=tuple(cautions),
-        needs=tuple(dict.fromkeys((*needs, *_to_measure(levels, lower)))),
+        needs=tuple(dict.fromkeys((*needs, *to_measure(levels, lower)))),
+    )
+
+
+def _thinned(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Iterator[Draft]:
+    """Thin what was dosed too high with deionised water, as far as the glycol bears it."""
+    over = _dosed_too_high(levels)
+    if not over.any() or np.isnan(needed.glycol) or needed.target != needed.glycol:
+        return
+    water = new_fill(levels, 0.0)
+    least, most = _bounds_with_margin(levels)
+    shares = share_to_replace(levels.lower, levels.upper, water.lower, water.upper, least, most)
+    share = remedy_setting("rounding") * float(shares[over].max())
+    if not 0.0 < share <= remedy_setting("most_replaced"):
+        return
+    lower, upper = levels_after(
+        levels.lower, levels.upper, water.lower, water.upper, volumes.share(share)
+    )
+    lower, upper = with_unmixed(levels, lower, upper, share)
+    cautions = (*_ALWAYS, "confirm_first") if levels.confirm else _ALWAYS
+    names = ", ".join(analyte_of(levels.analytes[k]).title for k in np.flatnonzero(over))
+    yield Draft(
+        title="Thin with deionised water",
+        steps=(
+            *needed.faults,
+            f"Stop dosing: {names} is too high.",
+            *volumes.replace_steps(share, 0.0),
+            _READ_AGAIN,
+        ),
+        lower=lower,
+        upper=upper,
+        litres=share,
+        cautions=cautions,
+        needs=tuple(dict.fromkeys((*volumes.needs, *to_measure(levels, lower)))),
+    )
+
+
+def _dosed_too_high(levels: SampleLevels) -> Bools:
+    """Return which columns are dosed alone in service, and above their bound."""
+    return np.array(
+        [
+            levels.troubled[k] and key in DOSED and levels.side(k) == "upper"
+            for k, key in enumerate(levels.analytes)
+        ],
+        dtype=np.bool_,
     )
 
 
@@ -224,7 +261,7 @@ def _change(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Draft:
     ends_at = volumes.refilled(percent, strength)
     thin, rich = (new_fill(levels, float(end)) for end in (ends_at.lower, ends_at.upper))
     lower, upper = levels_after(levels.lower, levels.upper, thin.lower, rich.upper, share)
-    lower, upper = _unmixed(levels, lower, upper, 1.0)
+    lower, upper = with_unmixed(levels, lower, upper, 1.0)
     cautions = dict.fromkeys((*_ALWAYS, "flushing_agent", "pressure_test"))
     if levels.place(_NITRITE) is not None:
         cautions["nitrite_and_acid"] = None
@@ -250,7 +287,7 @@ def _change(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Draft:
                     *volumes.needs,
                     *volumes.needs_of_rinse_water,
                     *_fill_needs(levels),
-                    *_to_measure(levels, lower),
+                    *to_measure(levels, lower),
                 )
             )
         ),
@@ -283,53 +320,9 @@ def _doses(levels: SampleLevels, lower: Floats, upper: Floats) -> Iterator[tuple
             yield place, target
 
 
-def _unmixed(
-    levels: SampleLevels, lower: Floats, upper: Floats, share: float
-) -> tuple[Floats, Floats]:
-    """Fill in what does not mix in proportion, as far as that can be said."""
-    lower, upper = lower.copy(), upper.copy()
-    fresh_lower, fresh_upper = levels.of_fresh
-    for place, key in enumerate(levels.analytes):
-        if levels.mixes[place] or np.isnan(levels.lower[place]):
-            continue
-        lower[place] = upper[place] = np.nan
-        if key == PH and not np.isnan(fresh_lower[place]) and share > 0.0:
-            # Of two buffered liquids of one kind a mix lies between the two.
-            lower[place] = min(levels.lower[place], fresh_lower[place])
-            upper[place] = max(levels.upper[place], fresh_upper[place])
-            if share == 1.0:
-                lower[place], upper[place] = fresh_lower[place], fresh_upper[place]
-        elif key == FREEZING:
-            found = _freezing(levels, lower, upper)
-            if found is not None:
-                lower[place], upper[place] = float(found.lower), float(found.upper)
-    return lower, upper
-
-
-def _freezing(levels: SampleLevels, lower: Floats, upper: Floats) -> Estimate | None:
-    """Return the freezing point by the glycol that is reached."""
-    place = levels.place(GLYCOL)
-    if place is None or np.isnan(lower[place]):
-        return None
-    percent = between(lower[place], upper[place])
-    kinds = GLYCOLS if levels.glycol_type not in GLYCOLS else (levels.glycol_type,)
-    found = joined([freezing(percent, glycol_properties(one))[0] for one in kinds])
-    return None if np.isnan(found.lower) or np.isnan(found.upper) else found
-
-
 def _fill_needs(levels: SampleLevels) -> Iterator[str]:
     if levels.fresh < 0:
         yield (
             "what the new coolant holds: no sample shows it fresh, so that it is taken to lie "
             "within its bounds and to bring next to nothing of what use brings"
         )
-
-
-def _to_measure(levels: SampleLevels, lower: Floats) -> Iterator[str]:
-    """Name what was read and judged, and cannot be foretold."""
-    width = len(levels.analytes)
-    judged = levels.judged.decisive[levels.row, :width] >= 0
-    lost = judged & ~np.isnan(levels.lower) & np.isnan(lower)
-    titles = [analyte_of(levels.analytes[k]).title for k in np.flatnonzero(lost)]
-    if titles:
-        yield f"{', '.join(titles)} afterwards: it cannot be reckoned, measure it"

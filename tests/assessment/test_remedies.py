@@ -235,3 +235,26 @@ def test_a_laboratorys_own_repeatability_judges_outcomes_too():
     # Two of a pair that differ by 0.2 % have a standard deviation of 0.2 / sqrt(2) %.
     assert found.u == pytest.approx(found.upper * 0.002 / 2**0.5, rel=0.1)
     assert found.verdict in ("inside", "warning")
+
+
+def test_what_was_dosed_too_high_is_thinned():
+    # 3000 mg/L of nitrite is too much (memory); its reading is 7.5 % uncertain (memory).
+    remedy = first(assess({"nitrite": 3600.0}, system=exact(30.0)))
+    assert remedy.title == "Thin with deionised water"
+    assert "Stop dosing" in remedy.steps[0]
+    litres = float(remedy.steps[1].split("drain ")[1].split(" L")[0])
+    vessel = Vessel.of(30.0, nitrite=3600.0, glycol=50.0)
+    vessel.drain(litres)
+    vessel.add(litres)
+    assert outcome(remedy, "nitrite").upper == pytest.approx(vessel.level("nitrite"), rel=0.002)
+    assert outcome(remedy, "glycol").upper == pytest.approx(vessel.level("glycol"), rel=0.002)
+    assert vessel.level("nitrite") * (1.0 + 1.96 * 0.075) < 3000.0
+    assert outcome(remedy, "nitrite").verdict in ("inside", "warning")
+
+
+def test_thinning_that_takes_the_glycol_too_low_does_not_come_first():
+    # 6500 mg/L takes six parts of ten of water: 20 vol% of glycol are left.
+    found = assess({"nitrite": 6500.0}, system=exact(30.0)).remedies.of_sample(0)
+    assert found[0].title == "Drain, rinse and refill"
+    thin = [one for one in found if one.title == "Thin with deionised water"]
+    assert [one.feasible for one in thin] == [False]
