@@ -6,6 +6,8 @@ import numpy.typing as npt
 from chemcheck.causes.moves import SharedMoves
 
 Singles = npt.NDArray[np.float32]
+# Two causes may move one reading: so much of what one explains is taken from the others.
+EXPLAINED = np.float32(0.95)
 # No evidence against a cause is as much.
 _ALL_AGAINST = np.float32(-1e6)
 
@@ -37,10 +39,11 @@ def explain(
     Notes
     -----
     Evidence for the same move is taken out as far as the cause has evidence of its own for
-    it, on the scale of one reading at its most. Where a cause moved a reading the other way,
-    the reading says nothing against others. What a cause accounts for altogether says nothing
-    of others at all. The cause's own evidence has then done its work: what becomes of it means
-    nothing.
+    it, on the scale of the feature that weighs the move most. Where a cause moved a reading
+    the other way, the reading says nothing against others. What a cause accounts for
+    altogether says nothing of others. Of all that `EXPLAINED` is taken out: two causes that
+    move one reading come before one that nothing speaks for. The cause's own evidence has
+    then done its work: what becomes of it means nothing.
 
     Whole rows are worked on: to pick each cause's samples out of the rows of others would take
     longer than the arithmetic.
@@ -57,14 +60,16 @@ def explain(
         least = nothing if opposite is None else (opposite > 0) * _ALL_AGAINST
         for k in move.features:
             np.minimum(np.maximum(found[k], least, out=taken), most, out=taken)
+            taken *= EXPLAINED
             left[shared.cause_of[k]] -= taken
             # What a cause accounts for is taken out below, so that this much is needed then.
             if not is_last or k in shared.ever_accounted_for:
                 found[k] -= taken
     for c, at in of_cause.items():
         for k in shared.accounted_for[c]:
-            left[shared.cause_of[k], at] -= found[k, at]
-            found[k, at] = 0
+            part = EXPLAINED * found[k, at]
+            left[shared.cause_of[k], at] -= part
+            found[k, at] -= part
 
 
 def _samples_of(cause: npt.NDArray[np.integer]) -> dict[int, npt.NDArray[np.intp]]:

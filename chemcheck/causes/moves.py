@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from chemcheck.limit_library.cause_records import MOST_WEIGHT, Feature, Signature
+from chemcheck.limit_library.cause_records import Feature, Signature
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class SharedMoves:
     cause_of : tuple of int
         The cause of each feature.
     reach : tuple of float
-        By feature, the most that one reading may say over the most that it says: so many
+        By feature, the greatest weight that its move has in any cause over its own: so many
         times its evidence is what its cause explains of the move. What counts little there,
         because another feature of the cause counts it too, is explained as well.
     accounted_for : tuple of tuple of int
@@ -99,6 +99,7 @@ def shared_moves(
         )
         for c, cause in enumerate(causes)
     )
-    reach = tuple(MOST_WEIGHT / one.weight if one.weight else 0.0 for one in features)
+    most = {kind: max(features[k].weight for k in same) for kind, same in kinds.items()}
+    reach = tuple(most[move_of(one)] / one.weight if one.weight else 0.0 for one in features)
     ever = frozenset(k for each in accounted_for for k in each)
     return SharedMoves(tuple(moves), cause_of, reach, accounted_for, ever)

@@ -7,9 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from chemcheck.causes.explaining import explain
+from chemcheck.causes.explaining import EXPLAINED, explain
 from chemcheck.causes.moves import move_of, shared_moves
-from chemcheck.limit_library.cause_records import MOST_WEIGHT
 from chemcheck.limit_library.causes import signatures
 
 CAUSES = tuple(signatures().values())
@@ -17,8 +16,12 @@ FEATURES = tuple(feature for cause in CAUSES for feature in cause.features)
 STARTS = np.cumsum([0, *(len(cause.features) for cause in CAUSES)]).tolist()
 OF_CAUSE = tuple(slice(*ends) for ends in pairwise(STARTS))
 SHARED = shared_moves(CAUSES, FEATURES, OF_CAUSE)
+# The greatest weight of each move.
+MOST = {
+    move_of(feature): max(one.weight for one in FEATURES if move_of(one) == move_of(feature))
+    for feature in FEATURES
+}
 SAMPLES = 4
-# Sums of quarters are exact in any order.
 quarters = st.integers(-8, 8).map(lambda number: np.float32(number / 4))
 
 
@@ -32,7 +35,7 @@ def _left_by_rule(found: list[float], cause: int) -> tuple[list[float], list[flo
         same, other_way = (
             max(
                 (
-                    found[j] * MOST_WEIGHT / FEATURES[j].weight
+                    found[j] * MOST[move_of(FEATURES[j])] / FEATURES[j].weight
                     for j in mine
                     if move_of(FEATURES[j]) == (move_of(feature)[0], up)
                     and not FEATURES[j].steady
@@ -43,11 +46,11 @@ def _left_by_rule(found: list[float], cause: int) -> tuple[list[float], list[flo
             for up in (feature.up, not feature.up)
         )
         if found[k] > 0:
-            rest[k] = found[k] - min(found[k], max(same, 0.0))
+            rest[k] -= EXPLAINED * min(found[k], max(same, 0.0))
         elif other_way > 0:
-            rest[k] = 0.0
+            rest[k] -= EXPLAINED * found[k]
         if feature.of in CAUSES[cause].accounts_for:
-            rest[k] = 0.0
+            rest[k] -= EXPLAINED * rest[k]
     return rest, [sum(rest[where]) for where in OF_CAUSE]
 
 

@@ -2,7 +2,7 @@
 
 The aim is, of samples with one cause at the middle third of its strength, by the full panel, nine
 tenths of the ceiling, and nineteen of twenty sound units without a raised cause; two causes at
-once are still short of it (0.72 of the ceiling, where 0.8 is aimed at): they may not fall back.
+once are a little short of it (0.76 of the ceiling, where 0.8 is aimed at): they may not fall back.
 `python tests/benchmarks/causes_recall.py` prints all.
 """
 
@@ -33,11 +33,11 @@ def test_the_true_cause_comes_first_nearly_as_often_as_can_be(cases: Cases):
 
 def test_sound_units_raise_nothing(cases: Cases):
     _, raised = program(cases)
-    assert raising(raised, cases).clean >= 0.95
+    assert raising(raised, cases).clean >= 0.97
 
 
 def test_two_causes_are_found_more_often_than_by_the_nearest_signature(cases: Cases):
     score, _ = program(cases)
     found = recall(score, cases).both
     assert found > recall(nearest_signature(cases), cases).both
-    assert found >= 0.66
+    assert found >= 0.7
