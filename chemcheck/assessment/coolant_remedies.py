@@ -208,8 +208,8 @@ def _in_place(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Iterato
 
 
 def _thinned(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Iterator[Draft]:
-    """Thin what was dosed too high with deionised water, as far as the glycol bears it."""
-    over = _dosed_too_high(levels)
+    """Thin inhibitors that are too high with deionised water, as far as the glycol bears it."""
+    over = _to_thin(levels)
     if not over.any() or np.isnan(needed.glycol) or needed.target != needed.glycol:
         return
     water = new_fill(levels, 0.0)
@@ -228,7 +228,7 @@ def _thinned(levels: SampleLevels, volumes: Volumes, needed: Needed) -> Iterator
         title="Thin with deionised water",
         steps=(
             *needed.faults,
-            f"Stop dosing: {names} is too high.",
+            f"Dose no more: {names} too high.",
             *volumes.replace_steps(share, 0.0),
             _READ_AGAIN,
         ),
@@ -245,6 +245,22 @@ def _dosed_too_high(levels: SampleLevels) -> Bools:
     return np.array(
         [
             levels.troubled[k] and key in DOSED and levels.side(k) == "upper"
+            for k, key in enumerate(levels.analytes)
+        ],
+        dtype=np.bool_,
+    )
+
+
+def _to_thin(levels: SampleLevels) -> Bools:
+    """Return which inhibitors are above a bound that draining a part cures."""
+    rules = disposition_rules()
+    return np.array(
+        [
+            levels.troubled[k]
+            and levels.mixes[k]
+            and key != GLYCOL
+            and levels.side(k) == "upper"
+            and rules.of("coolant", key, "upper")[0] == _CORRECT
             for k, key in enumerate(levels.analytes)
         ],
         dtype=np.bool_,

@@ -241,7 +241,7 @@ def test_what_was_dosed_too_high_is_thinned():
     # 3000 mg/L of nitrite is too much (memory); its reading is 7.5 % uncertain (memory).
     remedy = first(assess({"nitrite": 3600.0}, system=exact(30.0)))
     assert remedy.title == "Thin with deionised water"
-    assert "Stop dosing" in remedy.steps[0]
+    assert "Dose no more: nitrite too high" in remedy.steps[0]
     litres = float(remedy.steps[1].split("drain ")[1].split(" L")[0])
     vessel = Vessel.of(30.0, nitrite=3600.0, glycol=50.0)
     vessel.drain(litres)
@@ -258,3 +258,16 @@ def test_thinning_that_takes_the_glycol_too_low_does_not_come_first():
     assert found[0].title == "Drain, rinse and refill"
     thin = [one for one in found if one.title == "Thin with deionised water"]
     assert [one.feasible for one in thin] == [False]
+
+
+def test_silicon_too_high_is_thinned_as_its_disposition_says():
+    own = limit_set(
+        limit("silicon", bound("upper", 200.0)), limit("glycol", bound("lower", 33.0)), id="own"
+    )
+    read = readings({"silicon": [260.0], "glycol:by_volume": [55.0]}, technology="hybrid")
+    answer = check(read, own)
+    assert answer.verdicts["disposition"].iloc[0] == "correct in place"
+    remedy = first(answer)
+    assert remedy.title == "Thin with deionised water"
+    assert outcome(remedy, "silicon").upper < 200.0
+    assert outcome(remedy, "glycol").lower > 33.0
