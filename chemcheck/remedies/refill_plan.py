@@ -122,7 +122,7 @@ def change_with_premix(
     premix: Estimate,
     strength: Estimate,
 ) -> RefillPlan:
-    """Plan a refill with ready mix, strengthened by concentrate where the mix is too weak.
+    """Plan a refill with ready mix, strengthened by concentrate or thinned by water.
 
     Parameters
     ----------
@@ -134,9 +134,10 @@ def change_with_premix(
     Returns
     -------
     RefillPlan
-        ``reachable``, ``feasible`` and ``passes`` are of the ready mix alone: into a system
-        that still holds rinse water it ends up weaker than its label. ``concentrate`` and
-        ``premix`` reach the target together, where that fits in.
+        ``reachable``, ``feasible`` and ``passes`` are of the ready mix without concentrate:
+        into a system that still holds rinse water it ends up weaker than its label.
+        ``concentrate`` and ``premix`` reach the target together, where that fits in; a mix
+        that would end up too strong goes in with ``water``.
 
     Raises
     ------
@@ -157,29 +158,35 @@ def change_with_premix(
         (premix.lower <= 0.0) | (premix.upper >= strength.lower),
         "the ready mix must be weaker than the concentrate, and more than water",
     )
-    wanted = hull(_extra_concentrate, system, drains, held, target, premix, strength)
-    concentrate = cut(wanted, drains)
-    share = concentrate.value / drains.value
+    reachable = hull(percent_after, system, drains, held, premix)
+    rich = np.asarray(reachable.value > target.value + _ROUNDING)
+    extra = cut(hull(_extra_concentrate, system, drains, held, target, premix, strength), drains)
+    concentrate = choose(rich, _NOTHING, extra)
+    thinned = hull(concentrate_needed, system, drains, held, target, premix)
+    mix = choose(rich, cut(thinned, drains), _rest(drains, concentrate))
+    strong_part, mix_part = concentrate.value / drains.value, mix.value / drains.value
 
     def finished(
         volume: Column, out: Column, inside: Column, weak: Column, strong: Column
     ) -> Column:
-        return percent_after(volume, out, inside, share * strong + (1.0 - share) * weak)
+        return percent_after(volume, out, inside, strong_part * strong + mix_part * weak)
 
-    reachable = hull(percent_after, system, drains, held, premix)
-    feasible = np.asarray(reachable.value >= target.value - _ROUNDING)
+    enough = np.where(rich, thinned.value, reachable.value - target.value) >= -_ROUNDING
+    for_sure = np.where(rich, thinned.lower, reachable.lower - target.upper) >= -_ROUNDING
     return RefillPlan(
         way="premix",
         drain=drains,
         concentrate=concentrate,
-        water=_NOTHING,
-        premix=_rest(drains, concentrate),
+        water=choose(rich, _rest(drains, mix), _NOTHING),
+        premix=mix,
         finished=hull(finished, system, drains, held, premix, strength),
-        least=reachable,
+        least=hull(partial(percent_after, added=0.0), system, drains, held),
         reachable=reachable,
-        feasible=feasible,
-        doubtful=np.asarray(feasible & (reachable.lower < target.upper - _ROUNDING)),
-        passes=_passes(feasible, system, drains, held, target, premix.value),
+        feasible=np.asarray(enough),
+        doubtful=np.asarray(enough & ~for_sure),
+        passes=_passes(
+            np.asarray(enough), system, drains, held, target, np.where(rich, 0.0, premix.value)
+        ),
     )
 
 

@@ -23,7 +23,7 @@ _SOURCES = (
 _TOLD_TRAP = 0.5
 _WAYS = {
     "change": "drain all that drains",
-    "premix": "drain all that drains, fill concentrate and ready mix",
+    "premix": "drain all that drains, fill with ready mix",
     "adjust": "drain only what has to go",
 }
 
@@ -81,7 +81,8 @@ def _quantities(answer: RefillAnswer) -> Iterator[Quantity]:
     most = "most ready mix alone can reach" if with_mix else "most one filling can reach"
     yield Quantity("drain_l", "drain", plan.drain, "L")
     yield Quantity("concentrate_l", "concentrate to fill", plan.concentrate, "L")
-    yield Quantity("water_l", "deionised water to fill", plan.water, "L", not with_mix)
+    water = not with_mix or float(plan.water.value) > 0.0
+    yield Quantity("water_l", "deionised water to fill", plan.water, "L", water)
     yield Quantity("premix_l", "ready mix to fill", plan.premix, "L", with_mix)
     yield Quantity("finished_percent", "the system ends up at", plan.finished, "%")
     yield Quantity("reachable_percent", most, plan.reachable, "%")
@@ -99,7 +100,8 @@ def _quantities(answer: RefillAnswer) -> Iterator[Quantity]:
 
 def _sentences(answer: RefillAnswer) -> Iterator[str]:
     plan, target = answer.plan, said(answer.target)
-    if plan.way == "premix" and not plan.feasible:
+    over = float(answer.target.value) > float(plan.reachable.value)
+    if plan.way == "premix" and not plan.feasible and over:
         assert answer.premix is not None
         yield (
             f"Ready mix of {said(answer.premix)} % ends up at {said(plan.reachable)} %, not at "
@@ -112,7 +114,6 @@ def _sentences(answer: RefillAnswer) -> Iterator[str]:
             yield from _several(answer)
         return
     if not plan.feasible:
-        over = float(answer.target.value) > float(plan.reachable.value)
         end = plan.reachable if over else plan.least
         yield (
             f"One filling cannot reach {target} %: it comes to {said(end)} % at "
@@ -156,7 +157,7 @@ def _trap(answer: RefillAnswer) -> Iterator[str]:
 def _held_share(answer: RefillAnswer) -> Estimate:
     """Return how much of the finished fill's water is what stayed inside [%]."""
     plan = answer.plan
-    added = float(plan.water.value)
+    added = float(plan.water.value)  # the ready mix brings water, too
     if answer.premix is not None:
         added += float(plan.premix.value) * (1.0 - float(answer.premix.value) / 100.0)
     return hull(lambda held: 100.0 * held / max(held + added, 1e-12), answer.held)

@@ -94,6 +94,16 @@ def test_where_ready_mix_and_concentrate_will_not_do_at_once():
     assert vessel.level("glycol") == pytest.approx(50.0)
 
 
+def test_ready_mix_that_would_end_up_too_strong_goes_in_with_water():
+    # By hand: 12 L at 30 % hold 3.6 L, which are 7.2 L of 50 %; 0.8 L are left of the 8 L.
+    found = answer(*FLUSHED[:4], "--target", "30 %", "--premix", "50 %")
+    assert (found["premix_l"], found["water_l"]) == pytest.approx((7.2, 0.8))
+    assert found["finished_percent"] == pytest.approx(30.0)
+    assert found["feasible"]
+    rich = ("--system", "12 L", "--drains", "3 L", "--current", "60 %", "--target", "10 %")
+    assert "comes to 45 % at the least" in answer(*rich, "--premix", "50 %")["answer"]
+
+
 def test_ready_mix_strengthened_reaches_the_target_at_once():
     found = answer(*FLUSHED, "--premix", "50 %")
     assert found["passes"] == 1.0

@@ -149,6 +149,27 @@ def test_what_cannot_be_is_refused(given, said):
         change_with_premix(*map(exact, (system, drains, held, target, 40.0, strength)))
 
 
+@given(SYSTEM, st.floats(0.1, 1.0), PERCENT, PERCENT, st.floats(30.0, 60.0), STRONG)
+def test_a_refill_with_ready_mix_comes_to_what_it_says(
+    system, share, held, target, premix, strength
+):
+    assume(target <= strength)
+    inputs = (system, share * system, held, target, premix, strength)
+    plan = change_with_premix(*map(exact, inputs))
+    vessel = Vessel.of(system, glycol=held)
+    vessel.drain(share * system * (1.0 - 1e-12))
+    vessel.add(float(plan.concentrate.value), glycol=strength)
+    vessel.add(float(plan.premix.value), glycol=premix)
+    vessel.add(float(plan.water.value))
+    assert vessel.level("glycol") == pytest.approx(float(plan.finished.value), abs=1e-6)
+    filled = plan.concentrate.value + plan.premix.value + plan.water.value
+    assert float(filled) == pytest.approx(share * system)
+    # Nothing reaches further than water alone and concentrate alone do.
+    least, most = (percent_after(system, share * system, held, added) for added in (0.0, strength))
+    expected = float(np.clip(target, min(least, most), max(least, most)))
+    assert float(plan.finished.value) == pytest.approx(expected, abs=1e-6)
+
+
 def test_ready_mix_as_strong_as_concentrate_is_refused():
     with pytest.raises(QuantityError, match="ready mix must be weaker"):
         change_with_premix(*map(exact, (12.0, 8.0, 0.0, 50.0, 95.0, 95.0)))
