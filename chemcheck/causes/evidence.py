@@ -19,6 +19,8 @@ References
    statistics.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 import numpy.typing as npt
 
@@ -49,32 +51,36 @@ def evidence(plan: Plan, rows: slice | npt.NDArray[np.intp]) -> Singles:
         log10 of a likelihood ratio; 0 where nothing was read.
     """
     quantities = Quantities(plan, rows)
-    answer = np.zeros((len(plan.features), quantities.size), dtype=np.float32)
+    # Every feature looks at one quantity, so that every row is written.
+    answer = np.empty((len(plan.features), quantities.size), dtype=np.float32)
     for each in plan.quantities:
         weigh = _of_ratio if each.first.look == "ratio" else _of_move
-        held = quantities.held(each.first)
-        said = weigh(each, quantities, held[0])
-        for other in held[1:]:
-            more = weigh(each, quantities, other)
-            either = np.maximum(said, more)
-            both = np.where(either > 0, either, np.minimum(said, more))
-            said = np.where(quantities.since, both, said)
-        answer[each.features] = said
+        first, *others = quantities.held(each.first)
+        said = [answer[k] for k in each.features]
+        weigh(each, quantities, first, said)
+        for other in others:
+            more = np.empty((len(said), quantities.size), dtype=np.float32)
+            weigh(each, quantities, other, list(more))
+            for one, also in zip(said, more, strict=True):
+                either = np.maximum(one, also)
+                both = np.where(either > 0, either, np.minimum(one, also))
+                one[quantities.since] = both[quantities.since]
     _leave_out(answer, plan, rows)
     for group in plan.once:
         _count_once(answer, group)
     return answer
 
 
-def _of_move(lines: QuantityFeatures, quantities: Quantities, held: str) -> Singles:
+def _of_move(
+    lines: QuantityFeatures, quantities: Quantities, held: str, out: Sequence[Singles]
+) -> None:
     """Weigh moves, and levels, by straight lines that end."""
     one = lines.first
     derived = one.of in DERIVED
     move = derived_move(quantities, one.of, held) if derived else quantities.of(one, held)
     low, high, variance = move if one.up else Move(-move.high, -move.low, move.variance)
-    answer = np.empty((lines.features.size, quantities.size), dtype=np.float32)
     steep, more = np.empty((2, quantities.size), dtype=np.float32)
-    for k, said in enumerate(answer):
+    for k, said in enumerate(out):
         turns, against = lines.turns[k], lines.against[k]
         np.divide(lines.slope[k], np.add(variance, lines.soft[k], out=steep), out=steep)
         np.multiply(np.subtract(low, turns, out=said), steep, out=said)
@@ -82,10 +88,11 @@ def _of_move(lines: QuantityFeatures, quantities: Quantities, held: str) -> Sing
         if against:
             np.multiply(np.subtract(high, turns, out=more), steep, out=more)
             said += np.clip(more, -against, 0, out=more)
-    return answer
 
 
-def _of_ratio(lines: QuantityFeatures, quantities: Quantities, held: str) -> Singles:
+def _of_ratio(
+    lines: QuantityFeatures, quantities: Quantities, held: str, out: Sequence[Singles]
+) -> None:
     """Weigh the quotient of two rises; it says nothing unless the lower one surely rose.
 
     A cause puts it within a band, as sharp as it was read; else it may be anything: within
@@ -108,11 +115,12 @@ def _of_ratio(lines: QuantityFeatures, quantities: Quantities, held: str) -> Sin
         spread = np.sqrt(variance / np.square(size) + vague)
         beyond = np.maximum(np.maximum(low - share, share - high), 0) / spread
         sharp = np.log10((low + high) / 5 / spread)
-        weight, against = lines.weight[:, None], lines.against[:, None]
-        said = np.clip(sharp, 0, weight) - np.square(beyond) / (2 * _LN10)
+        off = np.square(beyond) / (2 * _LN10)
         known = (below.low > _SURELY * np.sqrt(below.variance)) & (below.high < UNKNOWN)
         known &= (top.high < UNKNOWN) & (top.low > -UNKNOWN) & np.isfinite(vague)
-    return np.where(known, np.clip(said, -against, weight), 0).astype(np.float32)
+    for said, weight, against in zip(out, lines.weight, lines.against, strict=True):
+        ratio = np.clip(np.clip(sharp, 0, weight) - off, -against, weight)
+        said[:] = np.where(known, ratio, 0)
 
 
 def tap_water_ratio(feature: Feature, quantities: Quantities) -> Move:

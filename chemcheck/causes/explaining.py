@@ -65,11 +65,15 @@ def explain(
             # What a cause accounts for is taken out below, so that this much is needed then.
             if not is_last or k in shared.ever_accounted_for:
                 found[k] -= taken
-    for c, at in of_cause.items():
-        for k in shared.accounted_for[c]:
-            part = EXPLAINED * found[k, at]
-            left[shared.cause_of[k], at] -= part
-            found[k, at] -= part
+    for causes, features in shared.accounted_for:
+        if of_cause.keys().isdisjoint(causes):
+            continue
+        accounted = EXPLAINED * np.isin(cause, causes)
+        for k in features:
+            np.multiply(found[k], accounted, out=taken)
+            left[shared.cause_of[k]] -= taken
+            if not is_last:
+                found[k] -= taken
 
 
 def _samples_of(cause: npt.NDArray[np.integer]) -> dict[int, npt.NDArray[np.intp]]:

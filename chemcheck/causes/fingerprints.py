@@ -23,6 +23,8 @@ Singles = npt.NDArray[np.float32]
 _RENEWED = np.float32(0.9)
 # Shares of another fluid that are tried; less is watched only, and hard to see.
 _PARTS = (0.12, 0.25, 0.45)
+# These and the whole, one below the other.
+_SHARES = np.array([*_PARTS, 1.0], dtype=np.float32)[:, None]
 # What one species may say [natural logarithm], and how many must be known to say anything.
 _MOST_OF_ONE, _LEAST_SPECIES = np.float32(4.6), 3
 # Farther than four standard deviations off nothing gets less likely [natural logarithm]: then
@@ -205,55 +207,50 @@ class _Fluids:
         self._alkalinity = alkalinity
         self._species = species
         self._weakest, self._strongest = strength
-        self._of_species: dict[tuple[str, float, float, float], Singles] = {}
+        self._of_species: dict[tuple[str, float, float], Singles] = {}
         self._of_fluid: dict[tuple[tuple[float, float] | None, ...], tuple[Singles, Singles]] = {}
 
     def of(self, ranges: Mapping[str, tuple[float, float]]) -> tuple[Singles, Singles]:
         """Weigh a fluid of such ranges as a part of what is in the unit, and alone."""
         fluid = tuple(ranges.get(one.key) for one in self._species)
         if fluid not in self._of_fluid:
-            *parts, alone = (self._share_of(ranges, share) for share in (*_PARTS, 1.0))
+            said = np.zeros((_SHARES.size, self._weakest.size), dtype=np.float32)
+            for one in self._species:
+                if one.key in ranges:
+                    key = (one.key, *ranges[one.key])
+                    if key not in self._of_species:
+                        self._of_species[key] = self._of_one(one, *ranges[one.key])
+                    value = self._of_species[key]
+                    said[-len(value) :] += value
             # Of so many shares tried one fits by chance: the mean of their likelihoods counts.
-            self._of_fluid[fluid] = _mean_likelihood(parts), alone
+            self._of_fluid[fluid] = _mean_likelihood(said[:-1]), said[-1]
         return self._of_fluid[fluid]
 
-    def _share_of(self, ranges: Mapping[str, tuple[float, float]], share: float) -> Singles:
-        """Weigh one share of a fluid."""
-        said = np.zeros(self._weakest.size, dtype=np.float32)
-        for one in self._species:
-            # Part of another fluid does not show in pH.
-            if one.key in ranges and not (share < 1 and one.key in self._alkalinity):
-                key = (one.key, *ranges[one.key], share)
-                if key not in self._of_species:
-                    self._of_species[key] = self._of_one(one, *ranges[one.key], share)
-                said += self._of_species[key]
-        return said
-
-    def _of_one(self, one: _Species, low: float, high: float, share: float) -> Singles:
-        """Weigh what one species says of a share of a fluid that holds so much of it."""
-        then, of_it, rest = one.then, np.float32(share), np.float32(1 - share)
-        least, most = np.float32(low) * of_it, np.float32(high) * of_it
+    def _of_one(self, one: _Species, low: float, high: float) -> Singles:
+        """Weigh what one species says of each share of a fluid that holds so much of it."""
+        # Part of another fluid does not show in pH.
+        shares = _SHARES[-1:] if one.key in self._alkalinity else _SHARES
+        then, rest = one.then, 1 - shares
+        least, most = np.float32(low) * shares, np.float32(high) * shares
         thinned = is_amount(one.key)
         would = Move(
             rest * then.low + (least * self._weakest if thinned else least),
             rest * then.high + (most * self._strongest if thinned else most),
-            rest**2 * then.variance,
+            np.square(rest) * then.variance,
         )
         value = _log_density(one.as_read, would)
         value -= one.own
-        if share < 1:
-            np.minimum(value, one.most, out=value)
+        np.minimum(value[:-1], one.most, out=value[:-1])
         value *= one.read
         return value
 
 
-def _mean_likelihood(logs: list[Singles]) -> Singles:
+def _mean_likelihood(logs: Singles) -> Singles:
     """Return the logarithm of the mean of likelihoods, by way of the greatest."""
-    greatest = np.maximum.reduce(logs)
-    total = np.zeros_like(greatest)
-    for each in logs:
-        total += np.exp(each - greatest)
-    return np.asarray(greatest + np.log(total) - np.float32(np.log(len(logs))))
+    greatest = logs.max(axis=0)
+    apart = logs - greatest
+    mean = np.exp(apart, out=apart).mean(axis=0)
+    return np.asarray(greatest + np.log(mean, out=mean))
 
 
 def _nothing(analyte: str) -> np.float32:

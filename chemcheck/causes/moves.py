@@ -42,16 +42,17 @@ class SharedMoves:
         By feature, the greatest weight that its move has in any cause over its own: so many
         times its evidence is what its cause explains of the move. What counts little there,
         because another feature of the cause counts it too, is explained as well.
-    accounted_for : tuple of tuple of int
-        By cause, the features of others that look at what it accounts for altogether.
+    accounted_for : tuple of tuple
+        Causes, and the features of others that look at what each of these causes accounts for
+        altogether; every feature stands in one at most.
     ever_accounted_for : frozenset of int
-        All of these.
+        All of these features.
     """
 
     moves: tuple[FeaturesOfMove, ...]
     cause_of: tuple[int, ...]
     reach: tuple[float, ...]
-    accounted_for: tuple[tuple[int, ...], ...]
+    accounted_for: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
     ever_accounted_for: frozenset[int]
 
 
@@ -91,15 +92,17 @@ def shared_moves(
         is_shared = bool(explain) and len(either_way) > 1
         opposite = places.get((name, not up), -1)
         moves.append(FeaturesOfMove(tuple(same), explain, is_shared, opposite))
-    accounted_for = tuple(
-        tuple(
-            k
-            for k, feature in enumerate(features)
+    accounting: dict[tuple[int, ...], list[int]] = {}
+    for k, feature in enumerate(features):
+        by = tuple(
+            c
+            for c, cause in enumerate(causes)
             if feature.of in cause.accounts_for and cause_of[k] != c
         )
-        for c, cause in enumerate(causes)
-    )
+        if by:
+            accounting.setdefault(by, []).append(k)
+    accounted_for = tuple((by, tuple(those)) for by, those in accounting.items())
     most = {kind: max(features[k].weight for k in same) for kind, same in kinds.items()}
     reach = tuple(most[move_of(one)] / one.weight if one.weight else 0.0 for one in features)
-    ever = frozenset(k for each in accounted_for for k in each)
+    ever = frozenset(k for _, those in accounted_for for k in those)
     return SharedMoves(tuple(moves), cause_of, reach, accounted_for, ever)
