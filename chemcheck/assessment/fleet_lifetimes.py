@@ -105,7 +105,7 @@ def outside_states(judged: Judged) -> Floats:
         1 outside, 0 inside, NaN undecided or nothing judged. A doubt about a warning bound
         alone is no doubt.
     """
-    action = np.append([bound.kind == "action" for bound in judged.bounds], True)
+    action = np.array([*(bound.kind == "action" for bound in judged.bounds), True])
     outside = (judged.state == OUTSIDE).any(axis=1)
     doubtful = ((judged.state == UNDECIDED) & action[judged.decisive]).any(axis=1)
     judged_at_all = ((judged.state >= 0) & (judged.state <= OUTSIDE)).any(axis=1)

@@ -10,7 +10,8 @@ from chemcheck.assessment.offset_priors import MethodLevel, OffsetPrior, offset_
 from chemcheck.assessment.trend_ends import trend_ends
 from chemcheck.assessment.trend_rows import TrendRows
 from chemcheck.errors import NotEnoughDataError
-from chemcheck.forecasting.level_offsets import LevelReadings, level_offsets
+from chemcheck.forecasting.level_offsets import level_offsets
+from chemcheck.forecasting.level_readings import LevelReadings
 from chemcheck.limit_library.settings import check_settings
 from chemcheck.readings.record import READ, Coded, Readings
 

@@ -5,16 +5,18 @@ between two of them looks like a step, or a walk, in every fill that changed fro
 Here each but the first has one offset, with a prior, beside the fills' own starts and rates.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
+from chemcheck.errors import NotEnoughDataError
 from chemcheck.forecasting.curves import EXPONENTIAL, STRAIGHT, Curve
-from chemcheck.forecasting.fill_posterior import FleetLine
-from chemcheck.forecasting.fill_rows import Bools, Floats, Integers
+from chemcheck.forecasting.fill_posterior import FleetLine, fill_posterior
+from chemcheck.forecasting.fill_rows import Floats
 from chemcheck.forecasting.fleet_readings import FleetReadings, ScaledReadings, scale_readings
+from chemcheck.forecasting.level_readings import LevelReadings
 from chemcheck.forecasting.model_choice import PRICE_OF_CURVE, WALK, find_variances
-from chemcheck.forecasting.propagation import Propagated, propagate
+from chemcheck.forecasting.propagation import Sites, propagate
 from chemcheck.forecasting.restricted_likelihood import (
     RANK_TOLERANCE,
     fill_sums,
@@ -26,90 +28,14 @@ from chemcheck.forecasting.variance_search import VarianceFit
 from chemcheck.forecasting.variances import Variances
 
 # Fills that variances and curve are found from, fewer where readings are intervals.
-SOUGHT_FILLS, SOUGHT_FILLS_SPECIAL, SEED = 1_000, 200, 20_260_108
-# Rounds in which the variances are found anew, rounds at most, and the last step of an offset, in
-# its standard deviations, with which the rounds end.
-SEARCHES, MOST_ROUNDS, SETTLED = 2, 12, 0.01
+SOUGHT_FILLS, SOUGHT_FILLS_SPECIAL = 1_000, 200
+# Rounds in which the variances are found anew, more where readings are intervals; rounds at most;
+# the last step of an offset, in its standard deviations, with which the rounds end.
+SEARCHES, SEARCHES_SPECIAL, MOST_ROUNDS, SETTLED = 2, 4, 12, 0.01
+# Readings beyond those that a line and the offsets take to find.
+LEAST_FREEDOM = 3
 # Readings up to which offsets are averaged over ways that the variances may be.
 UNSURE_READINGS = 300
-
-
-@dataclass(frozen=True, slots=True)
-class LevelReadings:
-    """Readings of a fleet, and who measured each.
-
-    Parameters
-    ----------
-    axis : ndarray, shape (n,)
-        Axis since the fill.
-    fill : ndarray of intp, shape (n,)
-        Fill of each reading; every number from 0 to the largest occurs.
-    lower, upper : ndarray, shape (n,)
-        Ends of each reading; equal where exact. A lower end of 0 below an upper end is 'below'.
-    level : ndarray of intp, shape (n,)
-        Who measured it, 0 to L; level 0 is the one that the others are brought to.
-    gain : ndarray, shape (n,), or None
-        By how much an offset of 1 raises a reading. None: offsets are logarithms of factors.
-    breaks : ndarray of bool, shape (n,), or None
-        As `FleetTrend.fit` takes them.
-    """
-
-    axis: Floats
-    fill: Integers
-    lower: Floats
-    upper: Floats
-    level: Integers
-    gain: Floats | None = None
-    breaks: Bools | None = None
-
-    def corrected(self, offset: Floats) -> tuple[Floats, Floats]:
-        """Bring readings to level 0; both ends move, and what is only 'below' stays so.
-
-        Parameters
-        ----------
-        offset : ndarray, shape (L,)
-            Of levels 1 to L.
-
-        Examples
-        --------
-        A reading of 10.5, and a non-detect below 2, by a laboratory that reads 5 % high:
-
-        >>> two = np.zeros(2)
-        >>> read = LevelReadings(
-        ...     two, two.astype(int), np.array([10.5, 0.0]), np.array([10.5, 2.0]), np.array([1, 1])
-        ... )
-        >>> [end.round(2).tolist() for end in read.corrected(np.log([1.05]))]
-        [[10.0, 0.0], [10.0, 1.9]]
-        """
-        own = np.append(0.0, offset)[self.level]
-        if self.gain is None:
-            factor = np.exp(-own)
-            return self.lower * factor, self.upper * factor
-        below = (self.lower == 0.0) & (self.upper > 0.0)
-        lower = np.where(below, 0.0, self.lower - own * self.gain)
-        upper = self.upper - own * self.gain
-        # A limit of detection does not move to nothing: half of it is left at least.
-        return lower, np.where(below, np.maximum(upper, 0.5 * self.upper), upper)
-
-    def draw(self, fills: int) -> Bools:
-        """Return the readings of some fills, drawn at random; of all if there are not more."""
-        count = int(self.fill.max()) + 1
-        chosen = np.zeros(count, dtype=bool)
-        most = min(fills, count)
-        chosen[np.random.default_rng(SEED).choice(count, most, replace=False)] = True
-        return np.asarray(chosen[self.fill])
-
-    def take(self, which: Integers | Bools) -> "LevelReadings":
-        """Keep some readings, in the order given; their fills are numbered anew."""
-        return LevelReadings(
-            self.axis[which],
-            np.unique(self.fill[which], return_inverse=True)[1],
-            self.lower[which],
-            self.upper[which],
-            self.level[which],
-            None if self.gain is None else self.gain[which],
-            None if self.breaks is None else self.breaks[which],
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +85,7 @@ def level_offsets(
     Raises
     ------
     NotEnoughDataError
-        If the readings tell no rate.
+        If the readings tell no rate, or hardly more than a line and the offsets take.
 
     Notes
     -----
@@ -169,8 +95,12 @@ def level_offsets(
     likelihood with a free, so that what an offset explains is taken for no walk. A factor on a
     straight line is not linear in a; D is then the level that the trend has at the reading, and
     rounds of Gauss and Newton go on until no offset moves. What fills without a change of level
-    cannot tell stays as the prior has it. Intervals come in as in `FleetTrend`, with the
-    precision that their pseudo-readings have: a strip of few steps says little.
+    cannot tell stays as the prior has it.
+
+    Intervals come in with the pseudo-readings that they have where the offsets are as found so
+    far, renewed from round to round; variances are then found at the offsets so far, too. That is
+    an approximation: how unsure an offset is does not widen what a pad or non-detect says. A strip
+    of few steps, or non-detects far above the coolant, say little by it.
 
     References
     ----------
@@ -196,33 +126,73 @@ def level_offsets(
     special = bool((ordered.lower < ordered.upper).any())
     drawn = ordered.draw(SOUGHT_FILLS_SPECIAL if special else SOUGHT_FILLS)
     part = ordered.take(drawn)
+    searches = SEARCHES_SPECIAL if special else SEARCHES
     offset: Floats = np.zeros(many)
     level = _plain_levels(ordered)
-    _fleet(ordered, offset, ordered.axis[:, None]).demand_enough()
+    _demand_enough(ordered, offset)
     own, found = _choose(part, offset, level[drawn], curve, errors)
     for done in range(MOST_ROUNDS):
-        if 0 < done < SEARCHES:
-            own = _scaled(part, own.curve, offset, level[drawn])
-            found = find_variances(own, errors)
-        scaled = _scaled(ordered, own.curve, offset, level)
-        near = found.rescaled(
-            own.scale.reading / scaled.scale.reading, scaled.scale.axis / own.scale.axis
-        )
-        at = propagate(scaled.rows, scaled.readings, near.variances)
+        if 0 < done < searches:
+            own = _scaled(part, own.curve, offset, level[drawn], free=not special)
+            found = find_variances(own, errors, near=found)
+        scaled = _scaled(ordered, own.curve, offset, level, free=True)
+        # Intervals under an offset that nothing bounds have no most likely place.
+        base = _scaled(ordered, own.curve, offset, level, free=False) if special else scaled
+        near = found.rescaled(own.scale.reading / base.scale.reading, _axes(own, base))
+        sites = propagate(base.rows, base.readings, near.variances).sites
+        given = _Given.on(scaled, base, near.variances, sites)
         before = offset
-        step, covariance, level = _conditioned(scaled, at, near.variances, precision, before)
+        step, covariance, level = _conditioned(scaled, given, precision, before)
         offset = before + step
         small = np.abs(step) <= SETTLED * np.sqrt(np.diag(covariance))
-        if done >= SEARCHES - 1 and small.all():
+        if done >= searches - 1 and small.all():
             break
     if errors == WALK and ordered.axis.size <= UNSURE_READINGS:
-        ways = draw_ways(scaled.rows, scaled.readings, near, walk=True, wild=False)
-        at = propagate(scaled.rows, scaled.readings, ways.variances, ways.sites)
-        step, covariance, _ = _conditioned(
-            scaled, at, ways.variances, precision, before, ways.weights
-        )
+        ways = draw_ways(base.rows, base.readings, near, walk=True, wild=False)
+        given = _Given.on(scaled, base, ways.variances, ways.sites)
+        step, covariance, _ = _conditioned(scaled, given, precision, before, ways.weights)
         offset = before + step
     return LevelOffsets(offset, covariance, own.curve.name)
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """Readings, their precisions and the variances, in k ways, on the scale with the offsets."""
+
+    value: Floats
+    precision: Floats
+    variances: Variances
+
+    @classmethod
+    def on(
+        cls, scaled: ScaledReadings, base: ScaledReadings, variances: Variances, sites: Sites
+    ) -> "_Given":
+        """Bring what was found on a scale without offsets to that with them."""
+        value, precision = sites.fill_in(base.readings, variances.noise)
+        if base is scaled:
+            return cls(value, precision, variances)
+        ratio = base.scale.reading / scaled.scale.reading
+        levels = [one.scale.level(one.rows.design) for one in (base, scaled)]
+        value = ratio * value + (levels[0] - levels[1]) / scaled.scale.reading
+        moved = variances.rescaled(ratio, _axes(base, scaled))
+        return cls(value, precision / ratio**2, moved)
+
+
+def _axes(one: ScaledReadings, other: ScaledReadings) -> float:
+    return other.scale.axis / one.scale.axis
+
+
+def _demand_enough(readings: LevelReadings, offset: Floats) -> None:
+    """Refuse readings that a line and the offsets would leave no error to."""
+    fleet = _fleet(readings, offset, readings.axis[:, None])
+    fleet.demand_enough()
+    least, count = offset.size + 2 + LEAST_FREEDOM, int(fleet.told.sum())
+    if count < least:
+        message = (
+            f"{offset.size + 1} methods and laboratories beside a trend need {least} readings that "
+            f"say something; found {count}"
+        )
+        raise NotEnoughDataError(message)
 
 
 def _plain_levels(readings: LevelReadings) -> Floats:
@@ -234,11 +204,16 @@ def _plain_levels(readings: LevelReadings) -> Floats:
     return np.asarray(mean[readings.level])
 
 
-def _scaled(readings: LevelReadings, curve: Curve, offset: Floats, level: Floats) -> ScaledReadings:
+def _scaled(
+    readings: LevelReadings, curve: Curve, offset: Floats, level: Floats, *, free: bool
+) -> ScaledReadings:
     """Bring readings, corrected as far as is known, to the scale of the arithmetic.
 
-    The columns beside the axis are what an offset of 1 more adds to a reading on the curve's scale.
+    Where offsets are free, the columns beside the axis are what one of 1 more adds to a reading on
+    the curve's scale.
     """
+    if not free:
+        return scale_readings(_fleet(readings, offset, readings.axis[:, None]), curve)
     gain = np.maximum(level, 0.0) if readings.gain is None else readings.gain
     if curve.name == EXPONENTIAL:
         gain = gain / np.maximum(level, np.finfo(float).tiny)
@@ -259,9 +234,10 @@ def _choose(
     """Find the variances beside the likelier curve; a straight line unless clearly less likely."""
 
     def tried(name: str) -> tuple[ScaledReadings, VarianceFit]:
-        scaled = _scaled(part, Curve(name), offset, level)
+        scaled = _scaled(part, Curve(name), offset, level, free=free)
         return scaled, find_variances(scaled, errors)
 
+    free = not (part.lower < part.upper).any()
     if curve != "auto":
         return tried(curve)
     straight = tried(STRAIGHT)
@@ -278,15 +254,14 @@ def _log_likelihood(scaled: ScaledReadings, found: VarianceFit) -> float:
 
 def _conditioned(
     scaled: ScaledReadings,
-    at: Propagated,
-    variances: Variances,
+    given: _Given,
     precision: Floats,
     offset: Floats,
     weights: Floats | None = None,
 ) -> tuple[Floats, Floats, Floats]:
     """Return by how much the offsets move, their covariance, and the fills' levels without them."""
-    rows, scale = scaled.rows, scaled.scale
-    sums, _ = fill_sums(rows, *at.sites.fill_in(scaled.readings, variances.noise), variances.walk)
+    rows, scale, variances = scaled.rows, scaled.scale, given.variances
+    sums, _ = fill_sums(rows, given.value, given.precision, variances.walk)
     shrunk = invert_spread(sums.by_fill[:, :2], variances.factor).times(sums.by_fill)
     inner = line_products(sums, shrunk)
     information, toward = inner[:, :-1, :-1], inner[:, :-1, -1]
@@ -300,7 +275,8 @@ def _conditioned(
     design = rows.design.copy()
     design[2:] = (-scale.centre / scale.width)[:, None]
     line = FleetLine(coefficients, covariance)
-    path, _ = replace(at.posterior, line=line).path(np.arange(rows.fill.size), design)
+    posterior, _ = fill_posterior(rows, given.value, given.precision, variances, line)
+    path, _ = posterior.path(np.arange(rows.fill.size), design)
     weights = np.ones(1) if weights is None else weights
     mean = np.asarray(weights @ path)
     level, _ = scaled.curve.reading_back(scale.level(design) + scale.reading * mean, 0.0 * mean)

@@ -11,7 +11,7 @@ from scipy.special import ndtri
 from chemcheck.forecasting.fill_rows import Floats, Integers
 
 # Pairs of values of what is shared, with each of several ways, and numbers that all may take up.
-PAIRS, PAIRS_A_WAY, MOST_NUMBERS, SEED = 16, 2, 4_000_000, 20_260_109
+PAIRS, PAIRS_A_WAY, MOST_NUMBERS, SEED = 16, 2, 1_500_000, 20_260_109
 
 
 def draw_doubts(doubts: Floats, weights: Floats) -> tuple[Integers, Floats, Floats]:

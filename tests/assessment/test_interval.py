@@ -144,6 +144,13 @@ def test_one_sample_in_all_is_one_clear_line(fleet):
         change_intervals(fleet([unit("A", 0.0)[:1]])[0])
 
 
+def test_readings_without_a_bound_are_one_clear_line(fleet):
+    samples = [{**row, "Potassium (mg/L)": 400.0} for row in unit("A", 1000.0)]
+    bare = [{k: v for k, v in row.items() if "Nitrite" not in k} for row in samples]
+    with pytest.raises(NotEnoughDataError, match="no fill has a sample"):
+        change_intervals(fleet([bare])[0])
+
+
 def test_a_grouping_that_no_column_has_is_refused(fleet):
     with pytest.raises(ValueError, match="--group depot: no column has this title"):
         change_intervals(fleet([unit("A", 1000.0)])[0], grouping="depot")

@@ -4,16 +4,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from chemcheck.forecasting.level_offsets import LevelReadings
+from chemcheck.forecasting.level_readings import LevelReadings
 
 
 @dataclass(frozen=True)
 class Measured:
-    """Readings, the offsets in them, and the mean rate of their fills."""
+    """Readings, the offsets in them, and the mean rate of their fills.
+
+    ``level`` and ``rates`` are each fill's last true value and its rate as the first laboratory
+    would read them.
+    """
 
     readings: LevelReadings
     offset: np.ndarray
     rate: float
+    level: np.ndarray
+    rates: np.ndarray
 
     def replaced(self, **parts):
         """Return the readings with some of their parts in place of theirs."""
@@ -46,7 +52,13 @@ def measured_fleet(
         level = random.integers(0, laboratories, fill.size)
     read = clean * np.exp(np.append(0.0, offset)[level])
     read = read * (1.0 + error * random.normal(size=fill.size))
-    return Measured(LevelReadings(axis, fill, read, read, level), offset, float(rate.mean()))
+    return Measured(
+        LevelReadings(axis, fill, read, read, level),
+        offset,
+        float(rate.mean()),
+        clean[rounds - 1 :: rounds],
+        rate,
+    )
 
 
 def shared_prior(laboratories, deviation):

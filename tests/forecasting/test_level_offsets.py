@@ -160,3 +160,10 @@ def test_readings_at_one_age_tell_no_offset():
     still = made.replaced(axis=np.zeros_like(made.readings.axis))
     with pytest.raises(NotEnoughDataError, match="all 40 readings lie at one point of the axis"):
         level_offsets(still, shared_prior(2, 0.05))
+
+
+def test_as_many_levels_as_readings_are_refused():
+    made = measured_fleet(1, units=2, rounds=3)
+    each = made.replaced(level=np.arange(6) % 3)
+    with pytest.raises(NotEnoughDataError, match=r"3 methods and laboratories .* need 7 readings"):
+        level_offsets(each, shared_prior(3, 0.05))

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from chemcheck.forecasting.level_offsets import LevelReadings, level_offsets
+from chemcheck.forecasting.level_offsets import level_offsets
+from chemcheck.forecasting.level_readings import LevelReadings
 from tests.forecasting.mixed_model_agreement import assert_agreement
 from tests.reference import mixed_model_laboratories
 from tests.reference.mixed_model import read_answers, read_readings
