@@ -139,6 +139,9 @@ def refill(
     makers = {"change": change, "adjust": adjust}
     others: tuple[RefillPlan, ...]
     if premix is not None:
+        if way == "adjust":
+            message = "ready mix is filled where all that drains is drained: leave --way adjust out"
+            raise QuantityError(message)
         plan = change_with_premix(whole, out, inside, target, premix, strength)
         others = (change(*inputs),)
     else:
