@@ -16,7 +16,7 @@ from chemcheck.assessment.crossing_dates import (
     next_sample,
 )
 from chemcheck.assessment.dilution import Dilution
-from chemcheck.assessment.forecast_assumptions import forecast_assumptions
+from chemcheck.assessment.forecast_assumptions import forecast_assumptions, said_once
 from chemcheck.assessment.forecast_settings import ForecastSettings
 from chemcheck.assessment.levelled_fleet import level_fleet
 from chemcheck.assessment.odd_samples import held_out, odd_samples, samples_asked_about
@@ -25,6 +25,8 @@ from chemcheck.assessment.suggested_events import accept_events, suggest_events
 from chemcheck.assessment.trend_rows import TrendRows, trend_rows
 from chemcheck.errors import NotEnoughDataError, not_one_of
 from chemcheck.fills import AXES
+from chemcheck.fills.event_order import all_events
+from chemcheck.fills.history_checks import check_histories
 from chemcheck.history.record import Events
 from chemcheck.judging.bound_tables import column_tables
 from chemcheck.judging.record import BoundInForce
@@ -79,6 +81,9 @@ class Forecast:
         Samples left out: as asked, and the odd ones where suggestions were accepted.
     odd_samples : DataFrame
         Samples that may not belong to their unit, as `odd_samples` gives them.
+    odd_readings : DataFrame
+        Questions about single readings that their unit's own history does not bear out: a factor,
+        a shifted decimal point, another's place.
     fits : ColumnFits
         The trends that it rests on.
     readings : Readings
@@ -104,6 +109,7 @@ class Forecast:
     tracer: str | None
     held_out: npt.NDArray[np.bool_]
     odd_samples: pd.DataFrame
+    odd_readings: pd.DataFrame
     fits: ColumnFits
     readings: Readings
     events: Events | None
@@ -211,8 +217,7 @@ def forecast(
         )
     ]
     if not faced:
-        why = "; ".join(f"{what}: {why}" for what, why in remarks) or "no bound applies"
-        problem = f"nothing can be forecast: {why}"
+        problem = f"nothing can be forecast: {said_once(remarks) or 'no bound applies'}"
         raise NotEnoughDataError(problem)
     analytes = pd.concat(faced, ignore_index=True).sort_values(
         ["unit", "column", "side"], kind="stable", ignore_index=True
@@ -221,6 +226,7 @@ def forecast(
     described = pd.DataFrame(bounds).iloc[analytes["in_force"]].reset_index(drop=True)
     analytes = analytes.join(described[["limit_set", "consequence", "source", "evidence"]])
     units = _units(rows, dilution, analytes, settings)
+    histories = check_histories(readings, all_events(readings, events))
     return Forecast(
         axis=rows.usage.axis,
         axis_unit=AXES[rows.usage.axis],
@@ -235,13 +241,25 @@ def forecast(
         tracer=tracer,
         held_out=left_out,
         odd_samples=odd,
+        odd_readings=_still_used(histories.of_readings, readings.samples[left_out]),
         fits=fits,
         readings=readings,
         events=events,
         sets=choice.sets,
         cautions=tuple(dict.fromkeys(key for each in choice.sets for key in each.cautions)),
-        assumptions=(*assumptions, *forecast_assumptions(levelled, rows, units)),
+        assumptions=(
+            *assumptions,
+            *forecast_assumptions(levelled, rows, units),
+            *filter(None, (histories.note,)),
+        ),
     )
+
+
+def _still_used(asked: pd.DataFrame, left_out: pd.DataFrame) -> pd.DataFrame:
+    """Leave out questions about samples that are left out."""
+    gone = pd.MultiIndex.from_frame(left_out[["file", "row"]])
+    kept = ~pd.MultiIndex.from_frame(asked[["file", "row"]]).isin(gone)
+    return asked[kept].reset_index(drop=True)
 
 
 def _units(

@@ -42,6 +42,10 @@ from chemcheck.readings.record import Readings
 ALL = "all units"
 REST = "without a label"
 NO_COSTS = "no --planned-cost and --failure-cost were given"
+NOTHING_SURVIVED = (
+    "No interval can be told: every fill was seen at one place of its use only, so that none is "
+    "known to have lasted; sample the units again."
+)
 TOO_FEW = "too few crossings for a lifetime: no cost can be told"
 # Sampling intervals looked at, as shares of the mean delay from crossing to damage.
 SHARES = (0.125, 0.25, 0.5, 0.75, 1.0)
@@ -202,6 +206,8 @@ def change_intervals(
     groups = tuple(
         _group(name, lives, label == name, rows, settings) for name in sorted(set(label))
     )
+    if not any(np.any(np.where(np.isinf(g.upper), g.lower, g.upper) > 0.0) for g in groups):
+        sentence = f"{NOTHING_SURVIVED} {sentence}"
     return Intervals(
         axis=rows.usage.axis,
         axis_unit=AXES[rows.usage.axis],

@@ -29,6 +29,8 @@ class HistoryChecks:
     questions : DataFrame
         ``QUESTION_COLUMNS``: shared causes first, then slips of unit, moved readings, wrong
         dates and meters that run backwards.
+    of_readings : DataFrame
+        Those of slips of unit and of moved readings: a reading breaks its unit's pattern.
     causes : tuple of SharedCause
         Shifts that several units share.
     note : str
@@ -36,6 +38,7 @@ class HistoryChecks:
     """
 
     questions: pd.DataFrame
+    of_readings: pd.DataFrame
     causes: tuple[SharedCause, ...]
     note: str = ""
 
@@ -59,13 +62,13 @@ def check_histories(readings: Readings, events: pd.DataFrame | None = None) -> H
     """
     samples = readings.samples
     most = int(slip_library().settings["most_samples"].value)
-    nothing = HistoryChecks(no_questions(), ())
+    nothing = HistoryChecks(no_questions(), no_questions(), ())
     if len(samples) > most:
         note = (
             f"above {most:,} samples readings are not held against their units' histories: check "
             "files of single units or of the last months for slips of unit and shared causes"
         )
-        return HistoryChecks(no_questions(), (), note)
+        return HistoryChecks(no_questions(), no_questions(), (), note)
     fills = number_fills(samples, events)
     if not _has_history(fills):
         return nothing
@@ -74,16 +77,19 @@ def check_histories(readings: Readings, events: pd.DataFrame | None = None) -> H
     slips = unit_slips(readings, history).but(moved.row)
     dates = wrong_dates(samples, fills, _meter(samples, events, fills))
     causes = shared_causes(readings, fills)
+    of_readings = join_questions(
+        [moved_questions(readings, moved), slip_questions(readings, history, slips)]
+    )
     return HistoryChecks(
         join_questions(
             [
                 shared_cause_questions(readings, causes),
-                moved_questions(readings, moved),
-                slip_questions(readings, history, slips),
+                of_readings,
                 wrong_date_questions(samples, dates),
                 meter_questions(samples, fills, events),
             ]
         ),
+        of_readings,
         causes,
     )
 

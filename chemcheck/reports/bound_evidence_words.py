@@ -106,34 +106,30 @@ def _bound(forecast: Forecast, row: dict[Any, Any]) -> dict[str, Any]:
         "basis": column.basis,
         "technology": _text(row["technology"]),
         "side": row["side"],
-        "bound": _number(row["bound"]),
+        "bound": row["bound"],
         "limit_set": row["limit_set"],
         "evidence": row["evidence"],
         "metals": list(row["metals"]),
         **{
             side: {
-                "rate": _number(row[f"{side}_rate"]),
+                "rate": row[f"{side}_rate"],
                 "interval": _ends(row, side),
                 "units": int(row[f"{side}_units"]),
-                "exposure": _number(row[f"{side}_exposure"]),
+                "exposure": row[f"{side}_exposure"],
             }
             for side in SIDES
         },
         "difference": _ends(row, "difference"),
-        "threshold": _number(row["threshold"]),
+        "threshold": row["threshold"],
         "threshold_interval": _ends(row, "threshold"),
-        "p_value": _number(row["p_value"]),
+        "p_value": row["p_value"],
         "reason": _text(row["reason"]),
         "threshold_reason": _text(row["threshold_reason"]),
     }
 
 
 def _ends(row: dict[Any, Any], name: str) -> dict[str, float | None]:
-    return {"lower": _number(row[f"{name}_low"]), "upper": _number(row[f"{name}_high"])}
-
-
-def _number(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
+    return {"lower": row[f"{name}_low"], "upper": row[f"{name}_high"]}
 
 
 def _text(value: Any) -> str | None:

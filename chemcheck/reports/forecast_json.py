@@ -14,6 +14,7 @@ from chemcheck.limit_library import cautions
 from chemcheck.reports.backtest_words import backtest_document
 from chemcheck.reports.bound_choice_words import choice_of_bound
 from chemcheck.reports.bound_evidence_words import evidence_document
+from chemcheck.reports.odd_reading_words import odd_reading_document
 from chemcheck.reports.odd_sample_words import odd_sample_document
 from chemcheck.reports.offset_words import offset_document
 from chemcheck.reports.suggestion_words import suggestion_document
@@ -39,9 +40,10 @@ def forecast_document(
     -------
     dict
         ``schema``, ``version``, ``limit_sets``, ``axis``, ``axis_unit``, ``risk``,
-        ``choice_of_bound``, ``units``, ``suggestions``, ``odd_samples``, ``method_offsets``,
-        ``not_forecast``, ``assumptions``, ``cautions``, ``bound_evidence`` where given, and
-        ``backtest`` if asked. Places are on the axis since the fill; null beyond the horizon.
+        ``choice_of_bound``, ``units``, ``suggestions``, ``odd_readings``, ``odd_samples``,
+        ``method_offsets``, ``not_forecast``, ``assumptions``, ``cautions``, ``bound_evidence``
+        where given, and ``backtest`` if asked. Places are on the axis since the fill; infinite
+        beyond the horizon, which JSON writes as null.
     """
     analytes = forecast.analytes
     by_unit: Mapping[Any, pd.DataFrame] = dict(list(analytes.groupby("unit")))
@@ -65,6 +67,7 @@ def forecast_document(
         "units": units,
         **asked,
         "suggestions": suggestion_document(forecast),
+        "odd_readings": odd_reading_document(forecast),
         "odd_samples": odd_sample_document(forecast),
         "method_offsets": offset_document(forecast.readings, forecast.fits.levelled.offsets),
         "not_forecast": forecast.remarks.to_dict("records"),
@@ -84,14 +87,12 @@ def _unit(forecast: Forecast, row: Mapping[Any, Any], faced: pd.DataFrame) -> di
         "limiting_analyte": None
         if limiting < 0
         else forecast.readings.columns[forecast.analytes["column"].iloc[limiting]].analyte,
-        "crossing": {name: _number(row[name]) for name in PERCENTILES},
+        "crossing": {name: row[name] for name in PERCENTILES},
         "change_by": _date(row["change_by"]),
         "next_sample_by": _date(row["next_sample_by"]),
         "last_sample": _date(row["last_sample"]),
-        "usage_per_day": _number(row["rate"]),
-        "dilution": {"by": row["diluted_by"], "left": _number(row["left"])}
-        if row["diluted_by"]
-        else None,
+        "usage_per_day": row["rate"],
+        "dilution": {"by": row["diluted_by"], "left": row["left"]} if row["diluted_by"] else None,
         "analytes": [_analyte(forecast, entry) for entry in faced.to_dict("records")],
     }
 
@@ -101,22 +102,22 @@ def _analyte(forecast: Forecast, row: Mapping[Any, Any]) -> dict[str, Any]:
 
     def ends(name: str) -> dict[str, float | None]:
         return {
-            "lower": _number(row[name.format("low")]),
-            "upper": _number(row[name.format("high")]),
+            "lower": row[name.format("low")],
+            "upper": row[name.format("high")],
         }
 
     return {
         "analyte": column.analyte,
         "basis": column.basis,
-        "bound": _number(row["bound"]),
+        "bound": row["bound"],
         "side": row["side"],
         "axis": forecast.axis,
         "status": row["status"],
-        "slope": _number(row["slope"]),
-        "slope_undiluted": _number(row["slope_undiluted"]),
-        "crossing": {name: _number(row[name]) for name in PERCENTILES},
+        "slope": row["slope"],
+        "slope_undiluted": row["slope_undiluted"],
+        "crossing": {name: row[name] for name in PERCENTILES},
         "crossing_dates": {name: _date(row[f"{name}_date"]) for name in PERCENTILES},
-        "probability_outside_now": _number(row["probability_outside_now"]),
+        "probability_outside_now": row["probability_outside_now"],
         "bound_range": None if np.isnan(row["bound_low"]) else ends("bound_{}"),
         "crossing_at_bound_range": None if np.isnan(row["bound_low"]) else ends("p50_at_{}"),
         "choice_of_bound_outweighs_band": bool(row["choice_outweighs"]),
@@ -124,14 +125,10 @@ def _analyte(forecast: Forecast, row: Mapping[Any, Any]) -> dict[str, Any]:
         "source": row["source"],
         "evidence": row["evidence"],
         "curve": row["curve"],
-        "curve_share": _number(row["curve_share"]),
+        "curve_share": row["curve_share"],
         "other_curve": None if pd.isna(row["other_curve"]) else row["other_curve"],
         "errors": row["errors"],
     }
-
-
-def _number(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
 
 
 def _date(value: Any) -> str | None:

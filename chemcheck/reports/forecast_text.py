@@ -12,6 +12,7 @@ from chemcheck.reports.bound_choice_words import choice_of_bound
 from chemcheck.reports.bound_evidence_words import evidence_text
 from chemcheck.reports.forecast_tables import urgency
 from chemcheck.reports.numbers import counted, number
+from chemcheck.reports.odd_reading_words import odd_reading_lines
 from chemcheck.reports.odd_sample_words import odd_sample_lines
 from chemcheck.reports.offset_words import OFFSETS, offset_lines
 from chemcheck.reports.suggestion_words import suggestion_lines
@@ -57,6 +58,8 @@ def forecast_text(
         parts.append(paragraph(f"And {counted(left, 'unit')} less urgent: --format csv lists all."))
     if len(forecast.suggestions):
         parts.append(_section("Readings that break the pattern", suggestion_lines(forecast)))
+    if len(forecast.odd_readings):
+        parts.append(_section("Readings unlike their unit's history", odd_reading_lines(forecast)))
     if len(forecast.odd_samples):
         parts.append(_section("Samples that may not belong", odd_sample_lines(forecast)))
     if apart := offset_lines(forecast.readings, forecast.fits.levelled.offsets):

@@ -2,8 +2,6 @@
 
 from typing import Any
 
-import numpy as np
-
 from chemcheck._version import __version__
 from chemcheck.assessment.interval import GroupInterval, Intervals
 from chemcheck.limit_library import cautions
@@ -57,18 +55,18 @@ def _group(group: GroupInterval) -> dict[str, Any]:
         "failures": group.failures,
         "censored": group.censored,
         "model": _model(group),
-        "interval_by_risk": None if risk is None else _number(risk.interval),
+        "interval_by_risk": None if risk is None else risk.interval,
         "interval_by_risk_limits": None
         if risk is None
-        else {"lower": _number(risk.lower), "upper": _number(risk.upper)},
+        else {"lower": risk.lower, "upper": risk.upper},
         "interval_by_risk_reason": None if risk is None else risk.reason,
-        "lead_time": None if risk is None else _number(risk.lead_time),
-        "interval_by_cost": None if best is None else _number(best.interval),
-        "cost_rate": None if best is None else _number(best.cost_rate),
-        "flat_range": None if flat is None else [_number(end) for end in flat],
-        "saving": None if best is None else _number(best.saving),
+        "lead_time": None if risk is None else risk.lead_time,
+        "interval_by_cost": None if best is None else best.interval,
+        "cost_rate": None if best is None else best.cost_rate,
+        "flat_range": None if flat is None else list(flat),
+        "saving": None if best is None else best.saving,
         "no_benefit_reason": group.no_benefit_reason,
-        "failure_rate_upper": None if group.few is None else _number(group.few.rate_upper),
+        "failure_rate_upper": None if group.few is None else group.few.rate_upper,
         "sampling": None if group.sampling is None else _sampling(group.sampling),
     }
 
@@ -79,17 +77,17 @@ def _model(group: GroupInterval) -> dict[str, Any] | None:
     life = group.choice.lifetime
     return {
         "family": life.family,
-        "scale": _number(life.scale),
-        "shape": _number(life.shape),
+        "scale": life.scale,
+        "shape": life.shape,
         "because": group.choice.reason,
     }
 
 
 def _sampling(sampling: CostOfSampling) -> dict[str, Any]:
     return {
-        "every": [_number(each) for each in sampling.every],
-        "cost_rate": [_number(each) for each in sampling.cost_rate],
-        "saving_per_1000": [_number(each) for each in sampling.saving_per_1000],
+        "every": list(sampling.every),
+        "cost_rate": list(sampling.cost_rate),
+        "saving_per_1000": list(sampling.saving_per_1000),
         "best": sampling.best,
         "reason": sampling.reason,
     }
@@ -98,12 +96,8 @@ def _sampling(sampling: CostOfSampling) -> dict[str, Any]:
 def _test(test: GroupDifference) -> dict[str, Any]:
     return {
         "grouping": test.grouping,
-        "p_value": _number(test.p_value),
-        "adjusted_p_value": _number(test.adjusted_p_value),
+        "p_value": test.p_value,
+        "adjusted_p_value": test.adjusted_p_value,
         "not_tested": {str(label): why for label, why in test.set_aside.items()},
         "reason": test.reason,
     }
-
-
-def _number(value: float | None) -> float | None:
-    return None if value is None or not np.isfinite(value) else float(value)

@@ -11,6 +11,7 @@ from chemcheck.assessment.forecast import forecast
 from chemcheck.intake.read import read_results
 from chemcheck.reports.bound_evidence_words import evidence_table, evidence_text
 from chemcheck.reports.forecast_json import forecast_document
+from chemcheck.reports.json_text import json_document
 
 # Nitrite falls by 0.5 mg/L an hour from 1800; its bound in service is 800, passed at 2000 h.
 # Iron: 2 mg/L in 1000 h before, FAST after. Invented.
@@ -111,7 +112,7 @@ def test_few_units_and_unread_metals_are_named(tmp_path):
 
 def test_document_table_and_words_say_the_same(faster):
     evidence, row = nitrite_row(faster)
-    document = json.loads(json.dumps(forecast_document(faster, None, evidence), allow_nan=False))
+    document = json.loads(json_document(forecast_document(faster, None, evidence)))
     said = next(
         each
         for each in document["bound_evidence"]["bounds"]

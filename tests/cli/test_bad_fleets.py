@@ -1,5 +1,7 @@
 """Fleets that cannot be forecast as they stand: one clear line each, and the rest goes on."""
 
+import json
+
 import pytest
 from click.testing import CliRunner
 
@@ -143,4 +145,34 @@ def test_costs_of_nothing_are_refused_in_one_line(run, which, cost):
 def test_an_interval_of_fills_seen_once_is_refused_in_words(run, rows):
     done, words = run(rows, command="interval")
     assert done.exit_code == 0
+    # Said in the first sentence, once, and again of the group.
+    first = words.partition("group")[0]
+    assert first.count("No interval can be told: every fill was seen at one place of its use") == 1
     assert "nothing was survived for any time: not even a bound can be given" in words
+    assert "No interval can be told" not in run(GOOD, command="interval")[1]
+
+
+def test_why_nothing_is_forecast_is_said_once_for_all_analytes(run):
+    done, _ = run(GOOD[:1])
+    assert done.stderr == (
+        "error: nothing can be forecast: too few readings for a trend (nitrite, technology "
+        "heavy_duty_additive; iron, technology heavy_duty_additive)\n"
+    )
+
+
+def test_a_forecast_names_the_reading_that_breaks_its_unit_s_pattern(run):
+    rows = [row for k in range(4) for row in lines(f"U{k}", MONTHS)]
+    rows[6] = rows[6].replace(",1494,", ",149.4,")  # the third sample of U1
+    assert rows != GOOD
+    done, words = run(rows)
+    assert done.exit_code == 0
+    assert "Unit U1, row 8, nitrite 149.4: about" in words
+    assert "a decimal point in the wrong place?" in words
+    assert "leave a sample out with --hold-out and its row" in words
+    (asked,) = json.loads(run(rows, "--format", "json")[0].stdout)["odd_readings"]
+    assert (asked["row"], asked["column"], asked["text"]) == (8, "nitrite", "149.4")
+    assert "unlike their unit's history" not in run(GOOD)[1]
+    # Left out, it is named no more than it is used.
+    done, words = run(rows, "--hold-out", "8")
+    assert "held out as asked: 1 sample" in words
+    assert "149.4" not in words
