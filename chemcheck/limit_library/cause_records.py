@@ -89,7 +89,7 @@ class Feature:
     @property
     def steady(self) -> bool:
         """Whether it speaks for the cause that a reading did not rise."""
-        return self.look == "rise" and self.knots[2] < 0
+        return self.look == "rise" and self.knots[0] < 0
 
 
 @dataclass(frozen=True, slots=True)

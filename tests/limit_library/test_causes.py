@@ -111,3 +111,10 @@ def test_amounts_are_canonical(tmp_path: Path) -> None:
     path.write_text(GOOD.replace("unit: mg/L", "unit: g/L").replace("[50, 500]", "[0.05, 0.5]"))
     feature = read_signatures(path)[0].features[0]
     assert feature.quoted == pytest.approx((50.0, 500.0))
+
+
+def test_what_does_not_rise_is_told_from_what_rises_or_falls() -> None:
+    road_salt = {one.of: one for one in signatures()["road_salt"].features if not one.of_tap_water}
+    assert road_salt["magnesium"].steady
+    assert not road_salt["chloride"].steady
+    assert not any(one.steady for one in signatures()["combustion_gas_leak"].features)
