@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from chemcheck.causes.tap_water import TapWater
 from chemcheck.readings.record import BLANK, READ, Coded, ReadingColumn, Readings
 from tests.builders import readings as built
 from tests.causes.simulated_faults.draw import Cases
@@ -88,6 +89,32 @@ def as_readings(cases: Cases) -> tuple[Readings, npt.NDArray[np.intp]]:
         ),
         rows + NOW,
     )
+
+
+def tap_water(cases: Cases) -> TapWater:
+    """Return the analyses of the tap waters, one a unit, beside the readings of `as_readings`."""
+    known, n = ranges(), len(cases)
+    held = {name: cases.units.tap[:, k] for name, k in INDEX.items() if known.tap_high[k] > 0}
+    variance = {
+        name: known.noise_absolute[INDEX[name]] ** 2
+        + (known.noise_relative[INDEX[name]] * value) ** 2
+        for name, value in held.items()
+    }
+    ions = {list(INDEX)[k]: factor for k, factor in HARDNESS.items()}
+    held["total_hardness"] = np.sum([f * held[name] for name, f in ions.items()], axis=0)
+    variance["total_hardness"] = np.sum([f**2 * variance[name] for name, f in ions.items()], axis=0)
+    # Behind all waters stands what is told where there is none.
+    return TapWater(
+        np.repeat(np.arange(n), 3),
+        {
+            name: (_with_none(value), _with_none(value), _with_none(variance[name]))
+            for name, value in held.items()
+        },
+    )
+
+
+def _with_none(values: Floats) -> npt.NDArray[np.float32]:
+    return np.append(values, np.nan).astype(np.float32)
 
 
 def _measured(cases: Cases) -> list[_Column]:

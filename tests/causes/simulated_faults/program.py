@@ -4,8 +4,12 @@ import numpy as np
 import numpy.typing as npt
 
 from chemcheck.causes import find_causes
+from chemcheck.causes.evidence import evidence
+from chemcheck.causes.plan import make_plan
+from chemcheck.causes.ranking import rank
+from chemcheck.causes.references import find_references
 from chemcheck.limit_library.causes import signatures
-from tests.causes.simulated_faults.as_readings import as_readings
+from tests.causes.simulated_faults.as_readings import as_readings, tap_water
 from tests.causes.simulated_faults.draw import Cases
 from tests.causes.simulated_faults.ranges import Floats, ranges
 
@@ -49,15 +53,22 @@ def program(cases: Cases) -> tuple[Floats, npt.NDArray[np.bool_]]:
     readings, rows = as_readings(cases)
     found = find_causes(readings)
     assert found is not None
-    ranking = found.ranked(slice(0, len(readings.samples)))
+    plan = make_plan(
+        readings,
+        find_references(readings, None),
+        found.uncertainty,
+        tuple(signatures().values()),
+        tap_water(cases),
+    )
+    ranking = rank(plan, evidence(plan, rows), rows)
     keys = list(signatures())
     own = np.array([keys.index(SIGNATURE.get(p.name, p.name)) for p in ranges().patterns])
     n = len(rows)
     score = np.full((n, len(keys)), -np.inf)
     raised = np.zeros((n, len(keys)), dtype=bool)
     each = np.arange(n)
-    for place, order in enumerate(ranking.order[:, rows]):
+    for place, order in enumerate(ranking.order):
         told = order >= 0
         score[each[told], order[told]] = -place
-        raised[each[told], order[told]] = place < ranking.raised[rows][told]
+        raised[each[told], order[told]] = place < ranking.raised[told]
     return score[:, own], raised[:, own]
