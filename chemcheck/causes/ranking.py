@@ -21,6 +21,8 @@ _BEYOND_ANY = np.float32(1e30)
 # Weights no further apart are equal, and reach a bound that they are so near to [log10]: the
 # order in which evidence is added up must decide nothing.
 _ROUNDING = np.float32(1e-4)
+# More than any cause weighs.
+_NO_STAND_IN = np.float32(1000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,18 +63,21 @@ def rank(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Rank
         The cause with the most evidence comes first. What speaks for it explains the same
         moves of the same readings, in proportion: of the others that evidence is taken out,
         and what is left of the best, if it is raised by that alone, comes second; and so a
-        third time. After them the others follow by all their evidence: they look alike.
+        third time. After them come those that could stand in for one of these with the least
+        loss: they look alike.
     """
     weight = weights(plan, found, rows)
     possible = _of_those(weight, thought_of(plan, found))
-    order, raised = raise_causes(plan, found, possible)
-    _fill_up(order, (order >= 0).sum(axis=0), possible)
+    order, raised, loss = raise_causes(plan, found, possible)
+    # A cause that nothing speaks for looks like none.
+    np.putmask(loss, possible <= LEAST_TOLD, IMPOSSIBLE)
+    _fill_up(order, (order >= 0).sum(axis=0), loss)
     return Ranking(weight, order, raised)
 
 
 def raise_causes(
     plan: Plan, found: Singles, weight: Singles
-) -> tuple[npt.NDArray[np.int16], npt.NDArray[np.int8]]:
+) -> tuple[npt.NDArray[np.int16], npt.NDArray[np.int8], Singles]:
     """Raise causes one after the other, each by what those before it leave unexplained.
 
     Parameters
@@ -91,12 +96,16 @@ def raise_causes(
         first; -1 elsewhere.
     raised : ndarray of int8, shape (n,)
         How many of the first are raised.
+    loss : ndarray of float32, shape (n_causes, n)
+        What another cause would take off the evidence if it stood in for one of them, at the
+        least, as a negative number; without any, how far it is behind by all its evidence.
     """
     n = weight.shape[1]
     order = np.full((TOLD, n), -1, dtype=np.int16)
     raised = np.zeros(n, dtype=np.int8)
     some, left = found, weight
     at = np.arange(n)
+    loss = weight - _NO_STAND_IN
     for place in range(MOST_RAISED):
         best, value = _best(left)
         good = value >= plan.settings.told_from - _ROUNDING
@@ -104,6 +113,11 @@ def raise_causes(
         order[place, which] = best[good]
         sure = at[(value >= plan.settings.raised_from - _ROUNDING) & (raised[at] == place)]
         raised[sure] = place + 1
+        behind = left - np.where(good, value, _NO_STAND_IN)
+        if at.size == n:
+            np.maximum(loss, behind, out=loss)
+        else:
+            loss[:, at] = np.maximum(loss[:, at], behind)
         if not which.size or place + 1 == MOST_RAISED:
             break
         if which.size < _MANY * at.size:
@@ -115,7 +129,7 @@ def raise_causes(
         explain(plan.moves, some, left, best, is_last=place + 2 == MOST_RAISED)
         told = np.flatnonzero(best >= 0)
         left[best[told], told] = IMPOSSIBLE
-    return order, raised
+    return order, raised, loss
 
 
 def _of_those(weight: Singles, thought: npt.NDArray[np.bool_]) -> Singles:
@@ -163,18 +177,15 @@ def thought_of(plan: Plan, found: Singles) -> npt.NDArray[np.bool_]:
     return answer
 
 
-def _fill_up(order: npt.NDArray[np.int16], told: npt.NDArray[np.int_], weight: Singles) -> None:
-    """Put causes that are not raised behind, by all their evidence, while any speaks for them.
-
-    The weights are used up.
-    """
+def _fill_up(order: npt.NDArray[np.int16], told: npt.NDArray[np.int_], loss: Singles) -> None:
+    """Put causes that are not raised behind, by what they lose, which is used up."""
     for place in range(MOST_RAISED):
         at = np.flatnonzero(told > place)
-        weight[order[place, at], at] = IMPOSSIBLE
+        loss[order[place, at], at] = IMPOSSIBLE
     for place in range(TOLD):
         at = np.flatnonzero(told <= place)
-        best, value = _best(weight.take(at, axis=1) if at.size < weight.shape[1] else weight)
-        good = value > LEAST_TOLD
+        best, value = _best(loss.take(at, axis=1) if at.size < loss.shape[1] else loss)
+        good = value > -_BEYOND_ANY
         at, best = at[good], best[good]
         order[place, at] = best
-        weight[best, at] = IMPOSSIBLE
+        loss[best, at] = IMPOSSIBLE
