@@ -189,6 +189,9 @@ def _measured(
         return None, None
     before, after = readings
     refuse_where(
+        before.lower <= 0.0, "the reading before draining may be zero: read it as a number"
+    )
+    refuse_where(
         after.value >= before.value,
         "the second reading is not below the first: nothing was diluted",
     )

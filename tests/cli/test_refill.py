@@ -196,6 +196,7 @@ def test_text_keeps_to_its_columns(more):
         (("--system", "12 L", "--target", "50 %"), "how much drains is not known"),
         ((*FLUSHED, "--holds", "6 L"), "14 L together, not the system's 12 L"),
         ((*FLUSHED, "--readings", "20; 50 %"), "nothing was diluted"),
+        ((*FLUSHED, "--readings", "<50; <3 %"), "before draining may be zero"),
         ((*FLUSHED, "--premix", "50 %", "--way", "adjust"), "leave --way adjust out"),
         ((*FLUSHED, "--readings", "50; 20; 10 %"), "--readings takes two"),
         (("--system", "12 L", "--target", "50 %", "--readings", "50; 48 %"),
