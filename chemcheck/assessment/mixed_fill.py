@@ -74,7 +74,7 @@ def for_suspected_mix(drafts: Iterable[Draft], suspicion: Hypothesis) -> Iterato
     """
     *_, before, last = mixed_coolant_settings()[2]
     reason = (
-        f"This comes after a change: the readings speak for {suspicion.title}, and the share is "
+        f"A change is better: the readings speak for {suspicion.title}, and the share is "
         f"not known. {suspicion.confirm_by} From {number(100.0 * before.upto)} % on: {last.do} "
         f"({last.source}; {last.evidence})."
     )
@@ -94,7 +94,7 @@ def _share(mixed: MixedTechnology) -> str:
 
 def _reason(mixed: MixedTechnology, surely: bool) -> str:
     *_, before, last = mixed_coolant_settings()[2]
-    outcome = "This is refused" if surely else "This comes after a change"
+    outcome = "This is refused" if surely else "A change is better"
     return (
         f"{outcome}: {_share(mixed)}, and it stays inside. From {number(100.0 * before.upto)} % "
         f"on: {last.do} ({last.source}; {last.evidence})."

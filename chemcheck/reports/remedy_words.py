@@ -43,7 +43,7 @@ def _heading(place: int, remedy: Remedy, open_still: bool) -> str:
         lead += ", if it is confirmed"
     tail = "" if remedy.feasible else " (not enough by itself)"
     if remedy.held_back is not None:
-        tail = " (only after a change)" if remedy.feasible else " (refused)"
+        tail = " (a change is better)" if remedy.feasible else " (refused)"
     return f"{lead}: {remedy.title[:1].lower()}{remedy.title[1:]}{tail}"
 
 

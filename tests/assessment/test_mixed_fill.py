@@ -59,7 +59,7 @@ def test_what_may_be_a_quarter_comes_after_the_change():
     first, second = remedies(0.25, glycol=30.0)
     assert first.title == "Drain, rinse and refill"
     assert second.feasible
-    assert "This comes after a change" in second.held_back
+    assert "A change is better" in second.held_back
     assert any("have the organic inhibitor measured" in need for need in second.needs)
 
 
