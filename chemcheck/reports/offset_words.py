@@ -59,7 +59,9 @@ def offset_lines(readings: Readings, offsets: Sequence[MethodOffsets]) -> list[s
     untold: dict[tuple[str, str], list[str]] = {}
     least = check_settings("method_offsets")["said_from"].value
     for entry in offset_document(readings, offsets):
-        who = _who(entry["method"], entry["laboratory"]), _who(**entry["reference"])
+        beside = entry["reference"]
+        named = bool(entry["laboratory"] or beside["laboratory"])
+        who = _who(entry["method"], entry["laboratory"], named), _who(**beside, named=named)
         name = analyte(entry["analyte"]).title.lower() if entry["analyte"] != "ph" else "pH"
         if entry["technology"] and len({one.technology for one in offsets}) > 1:
             name = f"{name} of {entry['technology']}"
@@ -116,16 +118,19 @@ def _document(level: MethodLevel) -> dict[str, str | None]:
     return {"method": level.method, "laboratory": level.laboratory}
 
 
-def _who(method: str | None, laboratory: str | None) -> str:
+def _who(method: str | None, laboratory: str | None, named: bool) -> str:
     """Name who measured; a method of the library by its title.
+
+    ``named`` says whether the one or the other states its laboratory.
 
     Examples
     --------
-    >>> _who("ICP", "North"), _who("laboratory_coolant", None), _who(None, None)
-    ('laboratory North (ICP)', 'laboratory, coolant', 'what states no method or laboratory')
+    >>> _who("ICP", "North", True), _who("laboratory_coolant", None, False), _who("ICP", None, True)
+    ('laboratory North (ICP)', 'laboratory, coolant', 'ICP, laboratory not stated')
     """
     known = methods().get(method or "")
     way = method if known is None else known.title[0].lower() + known.title[1:]
     if laboratory:
         return f"laboratory {laboratory}" + (f" ({way})" if way else "")
-    return way or "what states no method or laboratory"
+    way = way or "method not stated"
+    return f"{way}, laboratory not stated" if named else way

@@ -27,6 +27,10 @@ KEY = (
     "The bound is passed at the dotted line as likely before as after, and within the blue band "
     "with a chance of 80 %."
 )
+LEVELLED = (
+    " Readings are drawn at the level of the method and laboratory with most of them: what others "
+    "read apart is taken off."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +74,7 @@ class Outlooks:
             axis=f"{forecast.axis_unit} of the fill",
             lines=tuple(self._line(row) for _, row in faced.iterrows()),
             charts=tuple(self._charts(place, faced)),
-            key=KEY,
+            key=KEY + (LEVELLED if forecast.fits.levelled.offsets else ""),
         )
 
     def _sentence(self, unit: pd.Series) -> str:
@@ -136,20 +140,21 @@ class Outlooks:
         outside = row["status"] == "outside now"
         crossing = None if outside else (row["p10"], row["p50"], row["p90"])
         until = last_place(age, np.empty(0), crossing)
+        fits = self.fleet.forecast.fits
+        apart = any(one.column == column for one in fits.levelled.offsets)
+        shown = fits.readings if apart else judged.readings
         history = History(
             quantity=known.title,
             unit="" if known.unit == known.title else known.unit,
             place=age,
-            lower=judged.readings.lower[read, column],
-            upper=judged.readings.upper[read, column],
+            lower=shown.lower[read, column],
+            upper=shown.upper[read, column],
             reach=COVERAGE * judged.uncertainty[read, column].astype(np.float64),
             least=ends[0],
             most=ends[1],
             changes=np.empty(0),
             crossing=crossing,
-            trend=trend_curve(
-                self.fleet.forecast.fits, int(row["unit"]), column, row["side"], row["bound"], until
-            ),
+            trend=trend_curve(fits, int(row["unit"]), column, row["side"], row["bound"], until),
         )
         name = f"ahead-{known.key}-{row['side']}"
         return history_chart(name, f"{known.title}: when the bound is reached", axis, history)
