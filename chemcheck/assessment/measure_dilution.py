@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
+from scipy.special import ndtr
 
 from chemcheck.assessment.along_fills import first_and_last, previous_samples, running_sums
 from chemcheck.assessment.dilution import (
@@ -116,7 +117,7 @@ class _Measurement:
             self.reference[fills] = name
             rates = trend.rates()
             self.rate[fills], self.variance[fills] = rates["rate"], rates["variance"]
-            self.walk[fills] = trend.walk_variance_
+            self.walk[fills] = trend.walk_variance_ * share_of_walk(rates)
             return
 
     def _path(self, name: str, pooled: Bools) -> tuple[FleetTrend, Floats] | None:
@@ -254,6 +255,26 @@ class _Measurement:
         np.add.at(total, group[mine], steps[mine])
         np.add.at(span, group[mine], age[mine] - age[self.previous[mine]])
         return np.divide(total, span, out=np.zeros(len(total)), where=span > 0.0)
+
+
+def share_of_walk(rates: pd.DataFrame) -> Floats:
+    """Return each fill's part in the walk that its fleet has on average, by how much it loses.
+
+    Top-ups come by chance: a fill that takes one of share s so and so often is diluted at that
+    rate times s, and wanders with a variance of the rate times s squared [1]_. So the variance is
+    in proportion to how fast a fill is diluted, as far as that is known.
+
+    References
+    ----------
+    .. [1] Ross, S. M. (2014), Introduction to Probability Models, 11th ed., Academic Press,
+       section 5.4.2 (compound Poisson process).
+    """
+    deviation = np.sqrt(np.maximum(rates["variance"].to_numpy(), 1e-300))
+    score = -rates["rate"].to_numpy() / deviation
+    density = np.exp(-0.5 * score**2) / np.sqrt(2.0 * np.pi)
+    loss = deviation * (score * ndtr(score) + density)
+    mean = loss.mean()
+    return loss / mean if mean > 0.0 else np.ones_like(loss)
 
 
 def names_of_units(rows: TrendRows, mask: Bools) -> str:

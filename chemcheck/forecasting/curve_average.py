@@ -140,16 +140,11 @@ def _rival(model: FleetModel, fleet: FleetReadings) -> tuple[Candidate, float] |
     best = model.candidates[0]
     if best.curve.name not in LIKE_AXES or best.errors == HEAVY:
         return None
-    tried = [
-        one
-        for one in model.candidates
-        if one.curve.name in LIKE_AXES and one.errors != HEAVY and one.fills == fleet.fills
-    ]
+    tried = [one for one in model.candidates if one.curve.name in LIKE_AXES]
+    tried = [one for one in tried if one.errors != HEAVY and one.fills == fleet.fills]
     for other in tried:
-        if other.curve == best.curve:
-            continue
         alike = [one for one in tried if one.curve == best.curve and one.errors == other.errors]
-        for one in alike:
-            share = float(expit(other.log_likelihood - one.log_likelihood))
+        if other.curve != best.curve and alike:
+            share = float(expit(other.for_curve - alike[0].for_curve))
             return (other, share) if share > LEAST_SHARE else None
     return None

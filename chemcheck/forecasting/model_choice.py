@@ -6,6 +6,7 @@ import numpy as np
 from scipy.optimize import minimize_scalar
 
 from chemcheck.errors import NotEnoughDataError
+from chemcheck.forecasting.curve_evidence import likelihood_along_fills
 from chemcheck.forecasting.curves import EXPONENTIAL, POWER, SHAPES, STRAIGHT, Curve
 from chemcheck.forecasting.fill_rows import Floats
 from chemcheck.forecasting.fleet_readings import FleetReadings, ScaledReadings, scale_readings
@@ -69,6 +70,8 @@ class Candidate:
         How many they are.
     fit : VarianceFit
         Its variances, on the scale of the readings it was tried on.
+    for_curve : float
+        Log-likelihood by which its curve is held against others.
     """
 
     curve: Curve
@@ -79,6 +82,7 @@ class Candidate:
     coverage_80: float
     foreseen: int
     fit: VarianceFit
+    for_curve: float
 
 
 def choose_model(fleet: FleetReadings, curve: str, errors: str) -> tuple[Candidate, ...]:
@@ -200,10 +204,21 @@ def _curves(part: FleetReadings, curve: str, errors: str) -> list[Candidate]:
     if _bend(straight, tried[0].fit.variances) > BEND_WORTH_A_LOOK:
         names += SHAPES
     tried += [_try_curve(part, name, errors) for name in names if _suits(part, Curve(name))]
+    tried = _along_fills(part, tried)
     plain = tried[0]
     allowed = [plain, *(other for other in tried[1:] if _earns_its_place(other, plain))]
-    best = max(allowed, key=lambda one: one.log_likelihood - _price(one))
+    best = max(allowed, key=lambda one: one.for_curve - _price(one))
     return [best, *(other for other in tried if other is not best)]
+
+
+def _along_fills(part: FleetReadings, tried: list[Candidate]) -> list[Candidate]:
+    """Hold curves against each other by how fills went on, where that can be told apart."""
+    if len(tried) == 1:
+        return tried
+    found = [likelihood_along_fills(part, one.curve, one.fit.variances) for one in tried]
+    if not np.isfinite(found).all():
+        return tried
+    return [replace(one, for_curve=value) for one, value in zip(tried, found, strict=True)]
 
 
 def _can_show_a_bend(part: FleetReadings) -> bool:
@@ -252,7 +267,9 @@ def _try(scaled: ScaledReadings, errors: str, part: FleetReadings) -> Candidate:
     fit = find_variances(scaled, errors)
     log_likelihood = fit.full_log_likelihood + scaled.log_stretch
     foreseen = _last_readings(scaled, fit.variances)
-    return Candidate(scaled.curve, errors, part.fills, log_likelihood, *foreseen, fit)
+    return Candidate(
+        scaled.curve, errors, part.fills, log_likelihood, *foreseen, fit, log_likelihood
+    )
 
 
 def _try_curve(part: FleetReadings, name: str, errors: str) -> Candidate:

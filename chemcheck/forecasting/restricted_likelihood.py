@@ -68,6 +68,8 @@ class RestrictedFit:
         Covariance of the fixed part.
     log_information : numpy.ndarray, shape (k,)
         Log determinant of the fixed part's information.
+    rank : numpy.ndarray, shape (k,)
+        How many of its columns the readings tell apart.
     """
 
     log_likelihood: Floats
@@ -75,6 +77,7 @@ class RestrictedFit:
     coefficients: Floats
     covariance: Floats
     log_information: Floats
+    rank: Integers
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,7 +222,12 @@ def restricted_fit(
     )
     covariance = scale[:, None, None] * covariance
     fit = RestrictedFit(
-        log_likelihood, scale, coefficients, covariance, log_information - rank * np.log(scale)
+        log_likelihood,
+        scale,
+        coefficients,
+        covariance,
+        log_information - rank * np.log(scale),
+        rank,
     )
     return fit, shrunk, inverse
 
@@ -306,7 +314,7 @@ def spread_slopes(
     return slope, np.moveaxis(bend, 2, 0) - curved
 
 
-def _invert_information(information: Floats) -> tuple[Floats, Floats, Floats]:
+def _invert_information(information: Floats) -> tuple[Floats, Floats, Integers]:
     """Invert X'V^-1 X on its range; returns inverse, log determinant and rank, k of each."""
     size = np.sqrt(np.maximum(np.einsum("kii->ki", information), 1e-300))
     values, vectors = np.linalg.eigh(information / (size[:, :, None] * size[:, None, :]))

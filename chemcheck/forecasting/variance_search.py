@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from chemcheck.forecasting.fill_rows import FillRows, Floats, Integers
 from chemcheck.forecasting.restricted_likelihood import (
+    LOG_2PI,
     FillSums,
     RestrictedFit,
     fill_sums,
@@ -272,6 +273,5 @@ def full_likelihood(fit: RestrictedFit) -> float:
 
     The restricted one has integrated the fixed part out.
     """
-    p = fit.coefficients.shape[1]
-    value = fit.log_likelihood + 0.5 * fit.log_information - 0.5 * p * np.log(2.0 * np.pi)
+    value = fit.log_likelihood + 0.5 * (fit.log_information - fit.rank * LOG_2PI)
     return float(value[0])

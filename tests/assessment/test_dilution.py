@@ -7,7 +7,7 @@ import pytest
 from chemcheck.assessment.corrected_bounds import CorrectedBounds
 from chemcheck.assessment.dilution import LITRES
 from chemcheck.assessment.forecast import forecast
-from chemcheck.assessment.measure_dilution import measure_dilution
+from chemcheck.assessment.measure_dilution import measure_dilution, share_of_walk
 from chemcheck.assessment.trend_rows import trend_rows
 from chemcheck.chemistry.depletion import first_order_rate
 from chemcheck.errors import NotEnoughDataError
@@ -259,3 +259,15 @@ def test_a_tracer_that_nobody_read_is_one_clear_line(read):
         match="tracer 'lithium': nothing was read of it; expected one of: nitrite",
     ):
         forecast(readings, tracer="lithium")
+
+
+def test_a_fill_that_loses_twice_as_fast_wanders_twice_as_much():
+    # Top-ups of one share that come by chance: variance over mean is that share, however often.
+    random = np.random.default_rng(8)
+    rates = np.array([0.02, 0.1, 0.3])
+    lost = 0.05 * random.poisson(rates / 0.05 * 4.0, (20_000, 3))
+    assert lost.var(axis=0) / lost.mean(axis=0) == pytest.approx(0.05, rel=0.05)
+    known = share_of_walk(pd.DataFrame({"rate": -rates, "variance": 1e-9}))
+    assert known == pytest.approx(rates / rates.mean(), rel=1e-3)
+    unsure = share_of_walk(pd.DataFrame({"rate": [0.0, -0.1], "variance": [0.05**2, 1e-9]}))
+    assert 0.1 < unsure[0] / unsure[1] < 0.5
