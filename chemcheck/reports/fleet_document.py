@@ -88,11 +88,14 @@ class IntervalPart:
         One a group.
     charts : tuple of Chart
         Lifetimes and costs.
+    key : str
+        How the charts are read.
     """
 
     sentence: str
     lines: tuple[GroupLine, ...]
     charts: tuple[Chart, ...]
+    key: str
 
 
 @dataclass(frozen=True, slots=True)

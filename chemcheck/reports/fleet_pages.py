@@ -24,7 +24,8 @@ from chemcheck.reports.fleet_charts import backtest_chart, crossing_chart, reach
 from chemcheck.reports.fleet_document import FleetLine, FleetPage, RowTable
 from chemcheck.reports.forecast_tables import urgency
 from chemcheck.reports.forecast_text import remark_lines, summary_sentence, work_to_do
-from chemcheck.reports.interval_part import interval_part
+from chemcheck.reports.interval_part import interval_part, lead_sentence
+from chemcheck.reports.interval_text import intervals_to_do
 from chemcheck.reports.numbers import number
 from chemcheck.reports.offset_words import OFFSETS, offset_lines
 from chemcheck.reports.suggestion_words import suggestion_lines
@@ -101,7 +102,7 @@ def interval_page(answer: Intervals) -> FleetPage:
     return FleetPage(
         title="Fleet page: change intervals",
         in_use=_in_use(answer.sets),
-        sentence=answer.sentence,
+        sentence=lead_sentence(answer),
         notes=(),
         lines=(),
         left_out="",
@@ -118,6 +119,7 @@ def interval_page(answer: Intervals) -> FleetPage:
         questions=None,
         sources=(),
         sections=(
+            Section("What to do", tuple(intervals_to_do())),
             *_offsets(answer.readings, answer.offsets),
             Section("Limit sets and versions", tuple(map(set_words, answer.sets))),
             Section("Assumptions", answer.assumptions),

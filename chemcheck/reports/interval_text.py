@@ -28,7 +28,7 @@ def interval_text(answer: Intervals) -> str:
         paragraph(_sentence(answer)),
         table(titles, [_row(group) for group in answer.groups], numeric=(1, 2)),
         *(_about(group, unit) for group in answer.groups),
-        _section("What to do", _to_do()),
+        _section("What to do", intervals_to_do()),
         _section("Assumptions", list(answer.assumptions)),
     ]
     if apart := offset_lines(answer.readings, answer.offsets):
@@ -84,13 +84,13 @@ def _about(group: GroupInterval, unit: str) -> str:
             f"1,000{TIED}{unit}, taken as constant: an upper bound, no estimate."
         )
     if group.by_risk is not None and group.by_risk.interval is None:
-        said.append(f"No interval by risk: {group.by_risk.reason}.")
+        said.append(f"No interval by risk: {group.by_risk.reason} of {bound_words(group, unit)}.")
     said.extend(_cost_lines(group, unit))
     return _section(group.group, said)
 
 
 def _cost_lines(group: GroupInterval, unit: str) -> list[str]:
-    best, sampling = group.by_cost, group.sampling
+    best = group.by_cost
     said = []
     if best is not None and best.interval is not None and best.flat_range is not None:
         low, high = best.flat_range
@@ -102,18 +102,32 @@ def _cost_lines(group: GroupInterval, unit: str) -> list[str]:
         )
     elif group.no_benefit_reason:
         said.append(f"No interval by cost: {group.no_benefit_reason}.")
-    if sampling is not None and sampling.best is not None:
-        saving = sampling.saving_per_1000[sampling.best]
-        word = "saves" if saving > 0 else "costs"
-        said.append(
-            f"Sampling every {sampling.every[sampling.best]:.0f}{TIED}{unit}, the cheapest looked "
-            f"at, {word} {number(abs(saving), 3)} per 1,000{TIED}{unit} against the best "
-            "by age alone."
-        )
+    if told := sampling_words(group, unit):
+        said.append(told)
     return said
 
 
-def _to_do() -> list[str]:
+def bound_words(group: GroupInterval, unit: str) -> str:
+    """Return the lower limit of an interval by risk, the lead time taken off."""
+    lower = 0.0 if group.by_risk is None else group.by_risk.lower
+    return f"{number(lower, 3)}{TIED}{unit} (95{TIED}%)"
+
+
+def sampling_words(group: GroupInterval, unit: str) -> str:
+    """Say what sampling saves against a change by age alone; empty where nothing tells."""
+    sampling = group.sampling
+    if sampling is None or sampling.best is None:
+        return ""
+    saving = sampling.saving_per_1000[sampling.best]
+    word = "saves" if saving > 0 else "costs"
+    return (
+        f"Sampling every {number(sampling.every[sampling.best], 3)}{TIED}{unit}, the cheapest "
+        f"looked at, {word} {number(abs(saving), 3)} per 1,000{TIED}{unit} against the best by "
+        "age alone."
+    )
+
+
+def intervals_to_do() -> list[str]:
     """Say what follows from an interval, and what does not."""
     return [
         "The maker's service information sets the longest interval; these may only shorten it, "

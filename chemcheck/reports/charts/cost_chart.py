@@ -72,9 +72,11 @@ class _Drawing:
         if best.flat_range is not None:
             end = min(best.flat_range[1], last)
             axes.axvspan(best.flat_range[0], end, color=LIGHT_BLUE, alpha=0.55, linewidth=0)
+            # Below the curve there is always room, beside the band or at its right end within.
+            inside = end > 0.7 * last
             axes.annotate(
-                "at most 5 % more", (best.flat_range[0], top), (2, -2), fontsize=7.5,
-                textcoords="offset points", va="top",
+                "at most 5 % more", (end, 0.5 * least), (-3 if inside else 3, 0), fontsize=7.5,
+                textcoords="offset points", va="center", ha="right" if inside else "left",
             )  # fmt: skip
         if math.isfinite(run):
             axes.axhline(run, color=GREY, linewidth=1.0, linestyle=(0, (4, 3)))
