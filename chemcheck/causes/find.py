@@ -1,13 +1,12 @@
 """Causes of all samples, found in the readings and what they are held against."""
 
 from collections.abc import Mapping
-from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from chemcheck.causes.record import Causes
+from chemcheck.causes.record import STRETCH, Causes
 from chemcheck.chemistry.range_record import Range
 from chemcheck.judging.plan import material_codes
 from chemcheck.judging.uncertainty import precision_table
@@ -62,14 +61,12 @@ def _of_methods(readings: Readings) -> npt.NDArray[np.float32]:
     material = material_codes(readings)
     n, m = readings.lower.shape
     answer = np.empty((n, m), dtype=np.float32, order="F")
-
-    def fill(j: int) -> None:
-        low, high = readings.lower[:, j], readings.upper[:, j]
-        rows = table.row(readings.method.codes[:, j], material)
-        value = np.where(np.isfinite(high), high, low)
-        answer[:, j] = table.standard_uncertainty(value, j, rows)
-
-    # Arithmetic on whole columns runs beside that of another thread.
-    with ThreadPoolExecutor(2) as pool:
-        list(pool.map(fill, range(m)))
+    # A stretch at a time, so that what is between does not leave the processor's cache.
+    for start in range(0, n, STRETCH):
+        rows = slice(start, start + STRETCH)
+        for j in range(m):
+            low, high = readings.lower[rows, j], readings.upper[rows, j]
+            row = table.row(readings.method.codes[rows, j], material[rows])
+            value = np.where(np.isfinite(high), high, low)
+            answer[rows, j] = table.standard_uncertainty(value, j, row)
     return answer

@@ -47,6 +47,8 @@ class HeldAgainst:
         self._rows = rows
         self._is_batch = isinstance(rows, slice)
         self._sources: dict[str, list[Rows]] = {}
+        # By the identity of the rows of a source, which lives as long as this.
+        self._kept: dict[int, Singles] = {}
         self._read: dict[tuple[str, str], Reference] = {}
 
     def of(self, analyte: str, held: str) -> Reference:
@@ -86,25 +88,35 @@ class HeldAgainst:
         for rows in sources[1:]:
             if missing.size:
                 low[missing], high[missing], variance[missing] = self._read_at(
-                    analyte, rows[missing]
+                    analyte, rows, missing
                 )
                 missing = missing[np.isnan(low[missing])]
         return Reference(low, np.minimum(high, UNKNOWN, out=high), variance, missing)
 
-    def _read_at(self, analyte: str, rows: Rows) -> tuple[Singles, Singles, Singles]:
-        """Return readings of rows, or of places in a batch, and their methods' variance."""
+    def _read_at(
+        self, analyte: str, rows: Rows, at: npt.NDArray[np.intp] | None = None
+    ) -> tuple[Singles, Singles, Singles]:
+        """Return readings of rows, or of some of them, and their methods' variance."""
         j = self._plan.column[analyte]
         if self._is_batch:
-            low, high, variance = self._plan.reference_readings.column(j)
-            return low.take(rows), high.take(rows), variance.take(rows)
+            kept = self._kept_of(rows)[:, 3 * j : 3 * j + 3]
+            low, high, variance = np.ascontiguousarray((kept if at is None else kept[at]).T)
+            return low, high, variance
+        rows = rows if at is None else rows[at]
         readings = self._plan.readings
         low, high = (ends[rows, j].astype(np.float32) for ends in (readings.lower, readings.upper))
         nowhere = rows < 0
         low[nowhere], high[nowhere] = np.nan, np.nan
         return low, high, method_variance(self._plan.uncertainty[rows, j])
 
+    def _kept_of(self, rows: Rows) -> Singles:
+        """Return all readings of rows, fetched once for all analytes."""
+        if id(rows) not in self._kept:
+            self._kept[id(rows)] = self._plan.reference_readings.of(rows)
+        return self._kept[id(rows)]
+
     def _sources_of(self, held: str) -> list[Rows]:
-        """Return the rows that samples are held against; of a batch, where they are kept."""
+        """Return the rows that samples are held against, the first choice first."""
         if held not in self._sources:
             references, rows = self._plan.references, self._rows
             if held == "previous":
@@ -113,7 +125,5 @@ class HeldAgainst:
                 fresh = references.fresh[rows]
                 some = [fresh] if (fresh >= 0).any() else []
                 sources = [references.baseline[rows], *some]
-            if self._is_batch:
-                sources = [self._plan.reference_readings.places(each) for each in sources]
             self._sources[held] = sources
         return self._sources[held]

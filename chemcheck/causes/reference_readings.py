@@ -1,8 +1,9 @@
 """Readings that others are held against, each once and close together.
 
-Units stand anywhere in a batch, so that their first samples lie far apart in memory: for a
-stretch of samples it takes longer to fetch what they are held against than to weigh it. The
-rows that anything is held against are a small part of all, and fit a processor's cache.
+Units stand anywhere in a batch, so that their first samples lie far apart in memory, and each
+analyte of one far from the next: for a stretch of samples it takes longer to fetch what they
+are held against than to weigh it. The rows that anything is held against are a small part of
+all; here all that was read of one stands side by side.
 """
 
 import numpy as np
@@ -29,36 +30,34 @@ class ReferenceReadings:
     """
 
     def __init__(self, readings: Readings, references: ReferenceRows, uncertainty: Singles) -> None:
-        self._readings = readings
-        self._uncertainty = uncertainty
         serves = np.zeros(len(references.use), dtype=np.bool_)
         for rows in (references.baseline, references.fresh, references.previous):
             serves[rows[rows >= 0]] = True
-        self._rows = np.flatnonzero(serves)
+        kept = np.flatnonzero(serves)
         # The last place is that of no row.
-        self._place = np.full(len(serves) + 1, self._rows.size, dtype=np.intp)
-        self._place[self._rows] = np.arange(self._rows.size)
-        self._columns: dict[int, tuple[Singles, Singles, Singles]] = {}
+        self._place = np.full(len(serves) + 1, kept.size, dtype=np.intp)
+        self._place[kept] = np.arange(kept.size)
+        m = readings.lower.shape[1]
+        self._table = np.full((kept.size + 1, 3 * m), np.nan, dtype=np.float32)
+        for j in range(m):
+            self._table[:-1, 3 * j] = readings.lower[kept, j]
+            self._table[:-1, 3 * j + 1] = readings.upper[kept, j]
+            self._table[:-1, 3 * j + 2] = method_variance(uncertainty[kept, j])
 
-    def places(self, rows: Rows) -> Rows:
-        """Return where rows stand; for -1, where nothing is read."""
-        return self._place[rows]
+    def of(self, rows: Rows) -> Singles:
+        """Return all that was read of some rows, side by side; NaN of row -1.
 
-    def column(self, j: int) -> tuple[Singles, Singles, Singles]:
-        """Return ends of a column and variances of its methods, with no reading at its end."""
-        if j not in self._columns:
-            self._columns[j] = (
-                _with_none(self._readings.lower[:, j], self._rows),
-                _with_none(self._readings.upper[:, j], self._rows),
-                method_variance(_with_none(self._uncertainty[:, j], self._rows)),
-            )
-        return self._columns[j]
+        Parameters
+        ----------
+        rows : ndarray of int, shape (n,)
+            Rows that serve as reference.
 
-
-def _with_none(values: npt.NDArray[np.floating], rows: Rows) -> Singles:
-    answer = np.full(rows.size + 1, np.nan, dtype=np.float32)
-    answer[:-1] = values[rows]
-    return answer
+        Returns
+        -------
+        ndarray of float32, shape (n, 3 n_columns)
+            Of each column of readings both ends and the variance of the method.
+        """
+        return self._table.take(self._place[rows], axis=0)
 
 
 def method_variance(uncertainty: Singles) -> Singles:
