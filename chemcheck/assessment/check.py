@@ -22,6 +22,7 @@ from chemcheck.assessment.system_size import system_sizes
 from chemcheck.assessment.trust import weigh_trust
 from chemcheck.causes import Causes, find_causes
 from chemcheck.causes.record import MOST_LISTED
+from chemcheck.causes.references import what_is_not_looked_for
 from chemcheck.chemistry.range_record import Range
 from chemcheck.errors import UnknownTechnologyError, not_one_of, shorten
 from chemcheck.fills import fresh_fill_rows, number_fills
@@ -185,13 +186,17 @@ def check(
 
 
 def _about_causes(causes: Causes | None) -> tuple[str, ...]:
-    """Say for what no causes are listed."""
-    if causes is None or len(causes.readings.samples) <= MOST_LISTED:
+    """Say for what no causes are listed, and what they are not held against."""
+    if causes is None:
         return ()
-    return (
-        f"above {MOST_LISTED:,} samples causes are weighed only where they are shown, in JSON and "
-        "on pages: no causes.csv is written",
-    )
+    n = len(causes.readings.samples)
+    said = [what_is_not_looked_for(n)]
+    if n > MOST_LISTED:
+        said.append(
+            f"above {MOST_LISTED:,} samples causes are weighed only where they are shown, in JSON "
+            "and on pages: no causes.csv is written"
+        )
+    return tuple(filter(None, said))
 
 
 def _read_assumptions(readings: Readings) -> tuple[str, ...]:

@@ -48,8 +48,6 @@ class ReferenceRows:
         Position in ``glycols``; -1 where unknown.
     glycols : tuple of str
         Those stated.
-    note : str
-        What was not looked for; empty where nothing was left out.
     """
 
     baseline: Rows
@@ -63,7 +61,6 @@ class ReferenceRows:
     technologies: tuple[str, ...]
     glycol: Rows
     glycols: tuple[str, ...]
-    note: str = ""
 
 
 def find_references(readings: Readings, log: pd.DataFrame | None = None) -> ReferenceRows:
@@ -118,10 +115,22 @@ def find_references(readings: Readings, log: pd.DataFrame | None = None) -> Refe
         technologies=tuple(technologies),
         glycol=glycol.astype(np.int64),
         glycols=tuple(glycols),
-        note=""
-        if ordered
-        else f"above {MOST_ORDERED:,} samples a change that nobody logged is looked for against "
-        "the first sample of the fill, not the one before",
+    )
+
+
+def what_is_not_looked_for(samples: int) -> str:
+    """Say what so many samples are not held against; empty where nothing is left out.
+
+    Parameters
+    ----------
+    samples : int
+        How many.
+    """
+    if samples <= MOST_ORDERED:
+        return ""
+    return (
+        f"above {MOST_ORDERED:,} samples a change that nobody logged is looked for against the "
+        "first sample of the fill, not the one before"
     )
 
 

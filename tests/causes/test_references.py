@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 
 from chemcheck.causes import find_causes
-from chemcheck.causes.references import MOST_ORDERED, find_references
+from chemcheck.causes.references import MOST_ORDERED, find_references, what_is_not_looked_for
 from tests.builders import readings
 
 
@@ -95,4 +95,5 @@ def test_a_large_batch_is_held_against_the_first_sample_alone() -> None:
     found = find_references(read)
     assert found.baseline[:3].tolist() == [-1, 0, -1]
     assert found.previous is found.baseline
-    assert "first sample of the fill" in found.note
+    assert "first sample of the fill" in what_is_not_looked_for(n)
+    assert not what_is_not_looked_for(MOST_ORDERED)

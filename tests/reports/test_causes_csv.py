@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pandas as pd
+import pytest
 
 from chemcheck.assessment.check import check
 from chemcheck.reports.causes_csv import CAUSE_COLUMNS, write_causes_csv
@@ -36,3 +37,15 @@ def test_water_alone_writes_no_file(tmp_path: Path) -> None:
 
     write_causes_csv(check(readings({"ph": [7.0]}, material=["water"])), tmp_path)
     assert not (tmp_path / "causes.csv").exists()
+
+
+def test_a_batch_too_large_to_list_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for module in ("chemcheck.assessment.check", "chemcheck.reports.causes_csv"):
+        monkeypatch.setattr(f"{module}.MOST_LISTED", 1)
+    monkeypatch.setattr("chemcheck.causes.references.MOST_ORDERED", 1)
+    assessment = check(readings_of(CASES[0]))
+    write_causes_csv(assessment, tmp_path)
+    assert not (tmp_path / "causes.csv").exists()
+    said = " ".join(assessment.assumptions)
+    assert "above 1 samples causes are weighed only where they are shown" in said
+    assert "first sample of the fill, not the one before" in said
