@@ -176,15 +176,17 @@ def _of_some(q: Quantities, at: npt.NDArray[np.intp]) -> tuple[Singles, Singles]
         species.append(_Species(key, as_read, then, read, _log_density(as_read, then), most))
     part, whole = np.full((2, at.size), -UNKNOWN, dtype=np.float32)
     own = q.plan.references.technology[q.rows][at]
-    least, most = (each[at] for each in q.strength)
+    least, most = (each.take(at) for each in q.strength)
     fluids = _Fluids(q.plan.alkalinity, species, (least, most))
     for fingerprint in q.plan.fingerprints:
         other = np.not_equal(own, fingerprint.technology_code)
         if not other.any():
             continue
         best, alone = fluids.of(fingerprint.ranges)
-        np.maximum(part, best, out=part, where=other)
-        np.maximum(whole, alone, out=whole, where=other)
+        # Of one technology all samples have the same others: then nothing is picked out.
+        where = True if other.all() else other
+        np.maximum(part, best, out=part, where=where)
+        np.maximum(whole, alone, out=whole, where=where)
     return part, whole
 
 

@@ -99,8 +99,8 @@ class HeldAgainst:
         """Return readings of rows, or of some of them, and their methods' variance."""
         j = self._plan.column[analyte]
         if self._is_batch:
-            kept = self._kept_of(rows)[:, 3 * j : 3 * j + 3]
-            low, high, variance = np.ascontiguousarray((kept if at is None else kept[at]).T)
+            kept = self._kept_of(rows)[3 * j : 3 * j + 3]
+            low, high, variance = kept if at is None else kept[:, at]
             return low, high, variance
         rows = rows if at is None else rows[at]
         readings = self._plan.readings

@@ -93,18 +93,20 @@ class Quantities:
         """Return the ends of a reading and its variance."""
         if analyte not in self._levels:
             low, high = self.raw(analyte, self.rows)
+            missing = np.flatnonzero(np.isnan(low))
             method = self.plan.uncertainty[self.rows, self.plan.column[analyte]]
             variance = self._variance(analyte, method_variance(method), _size(low, high))
-            # Whatever is not a number gives way to the other.
-            np.fmax(low, -UNKNOWN, out=low)
-            np.fmin(high, UNKNOWN, out=high)
-            self._levels[analyte] = Move(low, high, np.fmax(variance, 0, out=variance))
+            is_open = np.isinf(high)
+            if is_open.any():
+                high[is_open] = UNKNOWN
+            low[missing], high[missing], variance[missing] = -UNKNOWN, UNKNOWN, 0
+            self._unread[analyte] = missing
+            self._levels[analyte] = Move(low, high, variance)
         return self._levels[analyte]
 
     def unread(self, analyte: str) -> npt.NDArray[np.intp]:
         """Return where in the stretch an analyte was not read."""
-        if analyte not in self._unread:
-            self._unread[analyte] = np.flatnonzero(self.level(analyte).low == -UNKNOWN)
+        self.level(analyte)
         return self._unread[analyte]
 
     def tap_water(self, analyte: str) -> Move:
@@ -186,6 +188,10 @@ class Quantities:
         return bool(self.since.any())
 
     @cached_property
+    def _technology(self) -> Rows:
+        return self.plan.references.technology[self.rows]
+
+    @cached_property
     def strength(self) -> Ends:
         """The ends of a sample's glycol over the 50 vol% of fresh ranges."""
         low = np.full(self.size, np.nan, dtype=np.float32)
@@ -251,7 +257,7 @@ class Quantities:
         if not is_amount(analyte):
             return low, high
         least, most = self.strength
-        return low * least[at], np.where(high >= UNKNOWN, UNKNOWN, high * most[at])
+        return low * least.take(at), np.where(high >= UNKNOWN, UNKNOWN, high * most.take(at))
 
     def _of_no_range(self, analyte: str) -> Move:
         """Return what is expected from the one reference there is, where that is a reading."""
@@ -315,8 +321,9 @@ class Quantities:
         """Return what stands for a reference that was not read, in some samples."""
         if held == "previous":
             return np.zeros(at.size, np.float32), np.full(at.size, UNKNOWN)
-        ends = self.plan.ranges[analyte][:, self.plan.references.technology[self.rows][at]]
-        return ends[0], ends[1]
+        low, high = self.plan.ranges[analyte]
+        technology = self._technology.take(at)
+        return low[technology], high[technology]
 
 
 @lru_cache

@@ -16,7 +16,8 @@ TOLD, MOST_RAISED = 5, 3
 LEAST_TOLD = 0.1
 # Where fewer of some samples are gone on with, they are picked out of the rest first.
 _MANY = 0.5
-_LAST = np.int16(np.iinfo(np.int16).max)
+# Behind the place of any cause.
+_LAST = np.int16(1 << 14)
 _BEYOND_ANY = np.float32(1e30)
 # Weights no further apart are equal, and reach a bound that they are so near to [log10]: the
 # order in which evidence is added up must decide nothing.
@@ -70,7 +71,7 @@ def rank(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Rank
     possible = _of_those(weight, thought_of(plan, found))
     order, raised, loss = raise_causes(plan, found, possible)
     # A cause that nothing speaks for looks like none.
-    np.putmask(loss, possible <= LEAST_TOLD, IMPOSSIBLE)
+    loss = _of_those(loss, possible > LEAST_TOLD)
     _fill_up(order, (order >= 0).sum(axis=0), loss)
     return Ranking(weight, order, raised)
 
@@ -146,7 +147,8 @@ def _best(left: Singles) -> tuple[npt.NDArray[np.int16], Singles]:
     places = np.arange(len(left), dtype=np.int16)[:, None]
     # Much quicker than argmax, which goes down the columns one by one.
     behind = np.multiply(left < value - _ROUNDING, _LAST, dtype=np.int16)
-    return np.maximum(behind, places, out=behind).min(axis=0), value
+    behind += places
+    return behind.min(axis=0), value
 
 
 def weights(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Singles:

@@ -1,11 +1,8 @@
 """What is said of causes: ranked hypotheses, and whether the technology stated is borne out."""
 
-from collections import deque
 from collections.abc import Iterator, Mapping
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import islice
 from typing import Literal
 
 import numpy as np
@@ -29,9 +26,6 @@ from chemcheck.readings.record import Readings
 MOST_LISTED = 200_000
 # So many samples are weighed at once: few enough for a processor's cache.
 STRETCH = 1 << 14
-# So many stretches at a time: arithmetic on whole rows runs beside that of another thread, and
-# more than two wait for memory.
-_THREADS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,21 +231,11 @@ class Causes:
 
     def rankings(self) -> Iterator[tuple[slice, Ranking]]:
         """Go through all samples, and yield each stretch with its causes as numbers, in order."""
-        self.plan.reference_readings  # noqa: B018 - made once, before threads ask for it
+        # A second thread gains nothing: each row's arithmetic is too short to run beside another's.
         n = len(self.readings.samples)
-        ends = range(0, n, STRETCH)
-        stretches = iter([slice(start, min(start + STRETCH, n)) for start in ends])
-        with ThreadPoolExecutor(_THREADS) as pool:
-            # No more than one stretch ahead of each thread: rankings of a batch fill memory.
-            ahead = deque(
-                (rows, pool.submit(self.ranked, rows)) for rows in islice(stretches, 2 * _THREADS)
-            )
-            while ahead:
-                rows, weighed = ahead.popleft()
-                yield rows, weighed.result()
-                ahead.extend(
-                    (each, pool.submit(self.ranked, each)) for each in islice(stretches, 1)
-                )
+        for start in range(0, n, STRETCH):
+            rows = slice(start, min(start + STRETCH, n))
+            yield rows, self.ranked(rows)
 
     def next_test(self, row: int) -> str | None:
         """Return the one test that best separates the leading two causes of a sample.
