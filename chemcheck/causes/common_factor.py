@@ -6,6 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from chemcheck.causes.strength_by_freezing import FREEZING_POINT
+
 Singles = npt.NDArray[np.float32]
 
 STRENGTH = ("glycol", "coolant_concentrate")
@@ -88,7 +90,7 @@ def common_factor(factors: Factors, n: int) -> CommonFactor:
     others = []
     for key, (value, spread) in factors.items():
         value = np.where(spread < _VAGUE, value, np.float32(np.nan))
-        if key in STRENGTH:
+        if key in (*STRENGTH, FREEZING_POINT):
             first = np.isnan(glycol)
             glycol, glycol_spread = (
                 np.where(first, value, glycol),

@@ -19,6 +19,8 @@ _FREEZING_SPREAD = np.float32(0.5)
 # A part of glycol in a hundred by volume lowers it by so much near 50 vol% [deg C], from the
 # table of inhibited ethylene glycol in ``limits/properties``.
 _FREEZING_SLOPE = np.float32(1.3)
+# The tables of freezing points end here, and from here the curve turns up again [vol%].
+_TABLES_END, _TURNS = 60, 68
 
 
 def derived_move(quantities: Quantities, name: str, held: str = "reference") -> Move:
@@ -55,18 +57,22 @@ def _glycol_apart(q: Quantities, held: str) -> Move:
 
 
 def _freezing_point_gap(q: Quantities, held: str) -> Move:
-    """Return the least and greatest distance of a freezing point from that of its glycol."""
+    """Return the least and greatest distance of a freezing point from that of its glycol.
+
+    Beyond the tables' end, where sources disagree how cold it gets, only what is too warm is told.
+    """
     del held
     low, high, variance = q.level("freezing_point")
     shares = glycol_shares_of(q.plan.readings, q.rows)
     answer: Ends = (np.full(q.size, -UNKNOWN), np.full(q.size, UNKNOWN))
     if shares is None:
         return _known(Move(low, high, variance), np.ones(q.size, dtype=np.bool_))
-    at = np.flatnonzero((low > -UNKNOWN) & (shares[1] <= 60))
+    at = np.flatnonzero((low > -UNKNOWN) & (shares[1] <= _TURNS))
     code = q.plan.references.glycol[q.rows][at]
     gap_low, gap_high = np.full((2, at.size), np.inf, dtype=np.float32)
     for glycol in GLYCOLS:
         coldest, warmest = expected_freezing_points(glycol, shares[0][at], shares[1][at])
+        coldest = np.where(shares[1][at] > _TABLES_END, -UNKNOWN, coldest)
         mine = np.array([*(each in (glycol, None) for each in q.plan.references.glycols), True])[
             code
         ]

@@ -21,6 +21,7 @@ from chemcheck.causes.common_factor import STRENGTH, CommonFactor, common_factor
 from chemcheck.causes.held_against import HeldAgainst
 from chemcheck.causes.plan import UNKNOWN, Plan
 from chemcheck.causes.reference_readings import method_variance
+from chemcheck.causes.strength_by_freezing import FREEZING_POINT, factor_by_freezing_point
 from chemcheck.limit_library.cause_records import Feature
 
 Singles = npt.NDArray[np.float32]
@@ -174,6 +175,12 @@ class Quantities:
             held = "reference"
         if held not in self._common:
             factors = {key: self._own_factor(key, held) for key in self.plan.conservative}
+            if FREEZING_POINT in self.plan.column:
+                unread = np.ones(self.size, dtype=np.bool_)
+                for key in factors.keys() & set(STRENGTH):
+                    unread &= np.isnan(factors[key][0])
+                if unread.any():
+                    factors[FREEZING_POINT] = factor_by_freezing_point(self, held, unread)
             self._common[held] = common_factor(factors, self.size)
         return self._common[held]
 
