@@ -19,6 +19,10 @@ Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 Integers = npt.NDArray[np.int64]
 
+# Levels beside the reference that are compared with it, those of most readings first: each is a
+# column of the fit, and a file in which hundreds of names stand for laboratories names people.
+MOST_LEVELS = 12
+
 
 @dataclass(frozen=True, slots=True)
 class MethodOffsets:
@@ -172,8 +176,8 @@ def find_method_offsets(
 
     Only levels that were in use over the same dates tell their offset: where all units went from
     one laboratory to another on a day, whatever else happened then would be taken for it. Such an
-    offset stays nothing, as unsure as the prior. What the reference itself is off by nobody here
-    can learn: all readings share it.
+    offset stays nothing, as unsure as the prior, and its readings help to find no other. What the
+    reference itself is off by nobody here can learn: all readings share it.
     """
     used = pooled if known is None else pooled & known
     level, levels = _levels(readings, rows, column, pooled, used)
@@ -183,32 +187,49 @@ def find_method_offsets(
     lower, upper = trend_ends(readings, column, used)
     prior = offset_prior(readings.columns[column].analyte, levels, level[used], lower, upper)
     told = _comparable(level[used], _time(rows, used), len(levels))
+    told[MOST_LEVELS:] = False
     offset, covariance = np.zeros(len(told)), np.diag(np.diag(prior.covariance))
     kind = rows.technology[rows.fills.group[used][0]] if used.any() else None
     if told.any():
-        factor, breaks = np.ones(len(lower)), None
-        if dilution is not None:
-            breaks = dilution.breaks(readings, rows, column, used)
-            if dilution.corrects(readings, column):
-                factor = np.exp(dilution.log_factor(readings, rows, column)[used])
-        fill = np.unique(rows.fills.group[used], return_inverse=True)[1]
-        given = LevelReadings(
-            rows.usage.age[used],
-            fill,
-            lower / factor,
-            upper / factor,
-            level[used],
-            None if prior.relative else 1.0 / factor,
-            breaks,
-        )
+        given = _compared(readings, rows, column, used, (level, told), prior.relative, dilution)
+        some = np.ix_(told, told)
         try:
-            found = level_offsets(given, prior.covariance)
+            found = level_offsets(given, prior.covariance[some])
         except NotEnoughDataError:
             told = np.zeros_like(told)
         else:
-            offset[told] = found.offset[told]
-            covariance[np.ix_(told, told)] = found.covariance[np.ix_(told, told)]
+            offset[told], covariance[some] = found.offset, found.covariance
     return MethodOffsets(column, kind, levels, counts, prior, told, offset, covariance, level)
+
+
+def _compared(
+    readings: Readings,
+    rows: TrendRows,
+    column: int,
+    used: Bools,
+    who: tuple[Integers, Bools],
+    relative: bool,
+    dilution: Dilution | None,
+) -> LevelReadings:
+    """Return the readings of the reference and of the levels that can be told, numbered anew."""
+    level, told = who
+    number = np.cumsum(np.append(True, told)) - 1
+    kept = used & np.append(np.append(True, told), False)[level]
+    lower, upper = trend_ends(readings, column, kept)
+    factor, breaks = np.ones(len(lower)), None
+    if dilution is not None:
+        breaks = dilution.breaks(readings, rows, column, kept)
+        if dilution.corrects(readings, column):
+            factor = np.exp(dilution.log_factor(readings, rows, column)[kept])
+    return LevelReadings(
+        rows.usage.age[kept],
+        np.unique(rows.fills.group[kept], return_inverse=True)[1],
+        lower / factor,
+        upper / factor,
+        number[level[kept]],
+        None if relative else 1.0 / factor,
+        breaks,
+    )
 
 
 def _levels(

@@ -12,6 +12,8 @@ from chemcheck.forecasting.fill_rows import Floats, Integers
 
 # Pairs of values of what is shared, with each of several ways, and numbers that all may take up.
 PAIRS, PAIRS_A_WAY, MOST_NUMBERS, SEED = 16, 2, 1_500_000, 20_260_109
+# Things shared that are told apart: fewer where readings are very many.
+MOST_SHARED, FEWEST_SHARED = 12, 3
 
 
 def draw_doubts(doubts: Floats, weights: Floats) -> tuple[Integers, Floats, Floats]:
@@ -36,7 +38,8 @@ def draw_doubts(doubts: Floats, weights: Floats) -> tuple[Integers, Floats, Floa
     Notes
     -----
     Each value comes with its negative, and together they have the mean and covariance that they
-    should. A fleet of very many readings has fewer of them, at least two for each shared thing.
+    should. A fleet of very many readings has fewer of them, at least two for each shared thing. Of
+    more than `MOST_SHARED` things only the combinations that move the readings most are taken.
 
     Examples
     --------
@@ -44,10 +47,11 @@ def draw_doubts(doubts: Floats, weights: Floats) -> tuple[Integers, Floats, Floa
     >>> (weight @ shift).round(9).tolist() == [0.0, 0.0], (weight @ shift**2).round(9).tolist()
     (True, [0.25, 0.0])
     """
-    many, readings = doubts.shape
-    room = MOST_NUMBERS // (2 * max(readings, 1) * weights.size)
+    room = MOST_NUMBERS // (2 * max(doubts.shape[1], 1) * weights.size)
+    doubts = _strongest(doubts, max(min(MOST_SHARED, room), FEWEST_SHARED))
+    many = len(doubts)
     pairs = max(min(PAIRS, room), many)
-    each = PAIRS_A_WAY if weights.size > 1 else pairs
+    each = max(PAIRS_A_WAY, -(-many // weights.size)) if weights.size > 1 else pairs
     way = np.repeat(np.arange(weights.size), each)
     weight = weights[way] / each
     points = _normal_points(many, pairs)[np.arange(way.size) % pairs]
@@ -58,6 +62,14 @@ def draw_doubts(doubts: Floats, weights: Floats) -> tuple[Integers, Floats, Floa
         np.tile(0.5 * weight, 2),
         np.concatenate((shifts, -shifts)),
     )
+
+
+def _strongest(doubts: Floats, most: int) -> Floats:
+    """Return so many independent combinations of the doubts that move the readings most."""
+    if len(doubts) <= most:
+        return doubts
+    _, turn = np.linalg.eigh(doubts @ doubts.T)
+    return np.asarray(turn[:, -most:].T @ doubts)
 
 
 def _normal_points(many: int, pairs: int) -> Floats:

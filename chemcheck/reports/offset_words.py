@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from chemcheck.analytes import analyte
-from chemcheck.assessment.method_offsets import MethodOffsets
+from chemcheck.assessment.method_offsets import MOST_LEVELS, MethodOffsets
 from chemcheck.assessment.offset_priors import MethodLevel
 from chemcheck.limit_library import methods
 from chemcheck.limit_library.settings import check_settings
@@ -14,6 +14,8 @@ from chemcheck.readings.record import Readings
 from chemcheck.reports.numbers import counted, number
 from chemcheck.reports.text_layout import TIED
 
+# So many are listed; the rest is counted and stands in the document.
+LISTED = 20
 # Heading of the lines.
 OFFSETS = "Methods and laboratories that read apart"
 
@@ -79,12 +81,18 @@ def offset_lines(readings: Readings, offsets: Sequence[MethodOffsets]) -> list[s
         "trends (± one standard deviation) and taken off before they were fitted."
         for (who, beside), parts in said.items()
     ]
-    return lines + [
-        f"{who[0].upper()}{who[1:]} was not in use at the same time as {beside}: how far it reads "
-        f"apart cannot be told and was taken as nothing, with a standard deviation of "
-        f"{', '.join(parts)}."
+    least = check_settings("method_offsets")["least_shared"].value
+    lines += [
+        f"{who[0].upper()}{who[1:]} could not be compared with {beside}: that takes {least:g} "
+        f"readings of each from a time at which both were in use, and of at most {MOST_LEVELS + 1} "
+        "methods and laboratories those with most readings are compared. How far it reads apart "
+        f"was taken as nothing, with a standard deviation of {', '.join(parts)}."
         for (who, beside), parts in untold.items()
     ]
+    left = len(lines) - LISTED
+    if left > 0:
+        lines[LISTED:] = [f"And {left:,} more: --format json lists all."]
+    return lines
 
 
 def _entries(readings: Readings, one: MethodOffsets) -> Iterator[dict[str, Any]]:

@@ -17,6 +17,7 @@ from chemcheck.reports.forecast_json import forecast_document
 from chemcheck.reports.forecast_text import forecast_text
 from chemcheck.reports.interval_json import interval_document
 from chemcheck.reports.interval_text import interval_text
+from chemcheck.reports.offset_words import offset_lines
 
 NITRITE, PH = "Nitrite NO2 (mg/L)", "pH"
 # By what the second laboratory reads apart: nitrite by a factor, pH by an amount.
@@ -139,8 +140,53 @@ def test_laboratories_that_never_worked_at_one_time_stay_at_the_prior(read):
     ]
     assert widths[1] > 1.2 * widths[0]
     text = " ".join(forecast_text(unsure).split())
-    assert "was not in use at the same time as" in text
+    assert "could not be compared with" in text
     assert forecast_document(unsure)["method_offsets"][0]["told"] is False
+
+
+def test_a_laboratory_that_came_later_says_nothing_of_the_others(read):
+    """North and South take turns; East has all from a day on: the first two are told as before."""
+    frame = made(units=12, rounds=8)
+    late = frame["Hours"] >= 2_000
+    before = level(read(frame[~late]))
+    frame.loc[late, "Laboratory"] = "East"
+    found = level(read(frame))
+    one, other = (by_analyte(each.readings, each.offsets)["nitrite"] for each in (before, found))
+    place = [each.laboratory for each in other.levels].index("South") - 1
+    assert other.told.tolist() == [name.laboratory == "South" for name in other.levels[1:]]
+    assert other.offset[place] == pytest.approx(one.offset[0], abs=1e-6)
+    assert other.covariance[place, place] == pytest.approx(one.covariance[0, 0], rel=1e-6)
+
+
+@pytest.mark.parametrize(("people", "told"), [(25, range(1, 13)), (60, range(1))])
+def test_many_names_are_no_laboratories(read, people, told):
+    frame = made(units=20, rounds=10)
+    frame["Laboratory"] = [f"Person {k % people:02d}" for k in range(len(frame))]
+    readings = read(frame.assign(Method="lab"))
+    offsets = level(readings).offsets
+    one = by_analyte(readings, offsets)["nitrite"]
+    assert len(one.levels) == people
+    assert one.told.sum() in told
+    lines = offset_lines(readings, offsets)
+    assert len(lines) <= 21
+    assert ("more: --format json lists all." in lines[-1]) == (people == 60)
+
+
+def test_a_fresh_fill_moves_with_the_laboratory_that_read_it(read):
+    """A bound that is a fraction of it stands at the level of the trend, too."""
+    frame = made().assign(**{"Sample Type": "routine", "RA (mL)": 7.0})
+    frame["RA (mL)"] = 7.0 - 4e-4 * frame["Hours"] + 0.6 * (frame["Laboratory"] == "South")
+    frame["RA (mL)"] += np.random.default_rng(8).normal(0.0, 0.03, len(frame))
+    fresh = frame.iloc[[0]].assign(
+        **{"Unit ID": "", "Sample Type": "fresh fill", "Laboratory": "South", "Method": "titration"}
+    )
+    fresh = fresh.assign(**{"RA (mL)": 7.6, "Hours": np.nan, "Date Sampled": "2030-12-20"})
+    readings = read(pd.concat([fresh, frame]))
+    found = level(readings)
+    one = by_analyte(readings, found.offsets)["reserve_alkalinity"]
+    assert one.level[0] == 1
+    assert found.readings.lower[0, one.column] == pytest.approx(7.6 - one.offset[0])
+    assert one.offset[0] == pytest.approx(0.6, abs=3 * one.deviation[0])
 
 
 def test_a_forecast_says_each_offset_with_its_size_and_what_it_rests_on(read):

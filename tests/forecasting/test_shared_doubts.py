@@ -32,6 +32,15 @@ def test_what_is_drawn_has_the_covariance_that_it_should(many, readings):
     assert spread == pytest.approx(doubts[:, part].T @ doubts[:, part], abs=1e-9)
 
 
+def test_of_very_many_the_strongest_are_taken():
+    random = np.random.default_rng(4)
+    doubts = random.normal(size=(40, 60)) * np.where(np.arange(40) < 5, 1.0, 1e-3)[:, None]
+    for weights in (np.ones(1), np.full(5, 0.2)):
+        _, drawn, shifts = draw_doubts(doubts, weights)
+        spread = np.einsum("k,ki->i", drawn, shifts**2)
+        assert spread == pytest.approx((doubts**2).sum(axis=0), rel=0.01)
+
+
 def test_every_way_the_variances_may_be_keeps_its_weight():
     weights = np.array([0.5, 0.3, 0.2])
     way, drawn, _ = draw_doubts(np.ones((1, 5)), weights)
