@@ -84,10 +84,10 @@ def _of_move(
         turns, against = lines.turns[k], lines.against[k]
         np.divide(lines.slope[k], np.add(variance, lines.soft[k], out=steep), out=steep)
         np.multiply(np.subtract(low, turns, out=said), steep, out=said)
-        np.clip(said, 0, lines.weight[k], out=said)
+        said.clip(0, lines.weight[k], out=said)
         if against:
             np.multiply(np.subtract(high, turns, out=more), steep, out=more)
-            said += np.clip(more, -against, 0, out=more)
+            said += more.clip(-against, 0, out=more)
 
 
 def _of_ratio(

@@ -68,7 +68,9 @@ def explain(
     for causes, features in shared.accounted_for:
         if of_cause.keys().isdisjoint(causes):
             continue
-        accounted = EXPLAINED * np.isin(cause, causes)
+        does = np.zeros(len(left) + 1, dtype=np.float32)  # the last stands for no cause
+        does[list(causes)] = EXPLAINED
+        accounted = does[cause]
         for k in features:
             np.multiply(found[k], accounted, out=taken)
             left[shared.cause_of[k]] -= taken

@@ -68,5 +68,7 @@ def _of_methods(readings: Readings) -> npt.NDArray[np.float32]:
             low, high = readings.lower[rows, j], readings.upper[rows, j]
             row = table.row(readings.method.codes[rows, j], material[rows])
             value = np.where(np.isfinite(high), high, low)
-            answer[rows, j] = table.standard_uncertainty(value, j, row)
+            # Mostly one laboratory reads a column by one method.
+            which = int(row[0]) if (row == row[0]).all() else row
+            answer[rows, j] = table.standard_uncertainty(value, j, which)
     return answer
