@@ -15,7 +15,7 @@ from chemcheck.assessment.forecast import Forecast
 from chemcheck.assessment.levelled_fleet import level_fleet
 from chemcheck.assessment.method_offsets import MethodOffsets
 from chemcheck.assessment.ph_crossing import THROUGH_RESERVE, PhThroughReserve
-from chemcheck.assessment.trend_curve import band_of
+from chemcheck.assessment.trend_curve import quantiles_of, topped_up
 from chemcheck.assessment.trend_ends import trend_ends
 from chemcheck.assessment.trend_rows import TrendRows
 from chemcheck.fills.event_signs import event_signs
@@ -28,6 +28,8 @@ Bools = npt.NDArray[np.bool_]
 
 MODEL = "model"
 COVERAGES = (0.50, 0.80, 0.95)
+# Of the band of each share the lower and the upper end.
+BAND_ENDS = tuple(0.5 + sign * share / 2 for share in COVERAGES for sign in (-1, 1))
 # The interval score is of the band that a forecast prints.
 SCORED = 0.80
 # Days from which is foreseen, as shares of the samples taken by then. Each costs a refit.
@@ -267,20 +269,17 @@ def _foresee(
         "mean": factor * mean,
         "deviation": factor * np.sqrt(deviation**2 + mean**2 * spread),
     }
-    for share in COVERAGES:
-        reach = float(ndtri(0.5 + share / 2))
-        foreseen[_low(share)], foreseen[_high(share)] = band_of(
-            trend, factor, spread, mean, deviation, reach
-        )
+    drawn = topped_up(trend.draw(age[:, None], group), factor, spread)
+    ends = quantiles_of(drawn, BAND_ENDS)
     if through is not None:
         buffer, reserve = through
         known = np.isin(group, reserve.groups_)
-        drawn = buffer.readings_at(reserve, group[known], age[known])
-        foreseen["mean"][known] = np.median(drawn, axis=1)
-        foreseen["deviation"][known] = drawn.std(axis=1)
-        for share in COVERAGES:
-            ends = np.quantile(drawn, (0.5 - share / 2, 0.5 + share / 2), axis=1)
-            foreseen[_low(share)][known], foreseen[_high(share)][known] = ends
+        through_reserve = buffer.readings_at(reserve, group[known], age[known])
+        ends[:, known] = quantiles_of(through_reserve, BAND_ENDS)
+        foreseen["mean"][known] = np.median(through_reserve, axis=1)
+        foreseen["deviation"][known] = through_reserve.std(axis=1)
+    for k, share in enumerate(COVERAGES):
+        foreseen[_low(share)], foreseen[_high(share)] = ends[2 * k], ends[2 * k + 1]
     return foreseen
 
 

@@ -1,24 +1,24 @@
 """The fitted curve of one reading along a unit's present fill, and the band it lies in."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+from scipy.special import ndtri
 
 from chemcheck.assessment.column_crossings import ColumnFits
 from chemcheck.assessment.corrected_bounds import CorrectedBounds
 from chemcheck.fills.event_signs import event_signs
-from chemcheck.forecasting import FleetTrend
-from chemcheck.forecasting.curves import EXPONENTIAL
 
 Floats = npt.NDArray[np.float64]
 Integers = npt.NDArray[np.int64]
 
 # Places at which a curve is reckoned.
 PLACES = 36
-# An 80 % band reaches so many standard deviations to each side.
-REACH = 1.2815515655446004
 BAND = (0.1, 0.5, 0.9)
+# Steps by which two distributions of as many equally likely values are crossed.
+LATTICE = 37
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,11 +86,8 @@ def trend_curve(
     if buffered is not None and group in buffered[1].groups_:
         buffer, reserve = buffered
         drawn = buffer.along(reserve, groups, place)
-        low, middle, high = np.quantile(drawn, BAND, axis=1)
+        low, middle, high = quantiles_of(drawn, BAND)
         return TrendCurve(place, middle, low, high)
-    mean, deviation = trend.predict(
-        place[:, None], groups=groups, return_std=True, include_error=False
-    )
     factor, spread = np.ones(place.size), np.zeros(place.size)
     if fits.dilution.corrects(fits.readings, column):
         level, at = np.full(place.size, bound), np.full(place.size, last)
@@ -100,42 +97,36 @@ def trend_curve(
         before = place <= facing.last_axis
         factor[before] = np.exp(np.interp(place[before], rows.usage.age[mine], moved))
         spread[before] = 0.0
-    low, high = band_of(trend, factor, spread, mean, deviation, REACH)
-    return TrendCurve(place, factor * mean, low, high)
+    drawn = trend.draw(place[:, None], groups, include_error=False)
+    low, middle, high = quantiles_of(topped_up(drawn, factor, spread), BAND)
+    return TrendCurve(place, middle, low, high)
 
 
-def band_of(
-    trend: FleetTrend,
-    factor: Floats,
-    spread: Floats,
-    mean: Floats,
-    deviation: Floats,
-    reach: float,
-) -> tuple[Floats, Floats]:
-    """Return the ends of bands that hold readings.
+def topped_up(drawn: Floats, factor: Floats, spread: Floats) -> Floats:
+    """Turn equally likely values without top-ups into those with them.
 
     Parameters
     ----------
-    trend : FleetTrend
-        Whose errors are in proportion to the reading, where its curve is exponential.
+    drawn : ndarray, shape (n, m)
+        Equally likely values at each place.
     factor, spread : ndarray, shape (n,)
-        By what top-ups moved the reading, and the variance of the logarithm of that.
-    mean, deviation : ndarray, shape (n,)
-        As the trend predicts them, without top-ups.
-    reach : float
-        Standard deviations to each side.
+        By what top-ups moved them, and the variance of the logarithm of that.
 
     Returns
     -------
-    low, high : ndarray, shape (n,)
+    ndarray, shape (n, m)
     """
-    if trend.curve_ == EXPONENTIAL:
-        # The deviation is that of a log-normal, whose variance is m^2 e^v (e^v - 1).
-        grown = (1.0 + np.sqrt(1.0 + 4.0 * (deviation / mean) ** 2)) / 2.0
-        times = np.exp(reach * np.sqrt(np.log(grown) + spread))
-        return factor * mean / times, factor * mean * times
-    wide = reach * np.sqrt(deviation**2 + mean**2 * spread)
-    return factor * (mean - wide), factor * (mean + wide)
+    if not spread.any():
+        return drawn * factor[:, None]
+    count = drawn.shape[1]
+    # Each value meets another part of the factor's distribution, near ones far parts.
+    score = ndtri((LATTICE * np.arange(count) % count + 0.5) / count)
+    return np.asarray(drawn * factor[:, None] * np.exp(np.sqrt(spread)[:, None] * score))
+
+
+def quantiles_of(drawn: Floats, probabilities: Sequence[float]) -> Floats:
+    """Return quantiles of equally likely values, shape (n, m) to (probabilities, n)."""
+    return np.asarray(np.quantile(drawn, probabilities, axis=1, method="hazen"))
 
 
 def _places(fits: ColumnFits, column: int, mine: Integers, until: float) -> Floats:

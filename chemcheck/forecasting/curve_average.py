@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from scipy.special import expit
+from scipy.special import expit, ndtri
 
 from chemcheck.forecasting.crossing_table import Crossings
 from chemcheck.forecasting.curves import EXPONENTIAL, STRAIGHT
@@ -87,6 +87,27 @@ class CurveAverage:
         mean = self.shares @ means
         variance = self.shares @ (variances + (means - mean) ** 2)
         return mean, variance
+
+    def draw(
+        self, codes: Integers, features: Floats, draws: int, *, include_error: bool = True
+    ) -> Floats:
+        """Draw equally likely readings at further places, in their unit, (n, draws).
+
+        Parameters
+        ----------
+        codes, features, include_error
+            As for `FleetModel.beside`.
+        draws : int
+            How many; each curve has its share of them.
+        """
+        ends = np.round(draws * np.cumsum(np.append(0.0, self.shares))).astype(int)
+        parts = []
+        for one, count in zip(self.models, np.diff(ends).tolist(), strict=True):
+            mean, variance = one.beside(codes, features, include_error=include_error)
+            score = ndtri((np.arange(count) + 0.5) / max(count, 1))
+            drawn = mean[:, None] + np.sqrt(variance)[:, None] * score
+            parts.append(one.curve.reading_back(drawn, np.zeros_like(drawn))[0])
+        return np.concatenate(parts, axis=1)
 
 
 def _moving(model: FleetModel, bound: Floats, above: bool, drift: pd.DataFrame) -> MovingBound:

@@ -94,6 +94,14 @@ class FleetModel:
         """Return the axis of each fill's last sample, in the user's unit."""
         return self.curve.axis_back(self.rows.design[1, self.rows.last] * self.scale.axis)
 
+    def rates(self) -> tuple[Floats, Floats]:
+        """Return each fill's rate on the curve's scale and its variance, (fills,) each."""
+        rate, variance, _ = self.posterior.rates(self.rows.last)
+        mean = self.weights @ rate
+        spread = self.weights @ (variance + (rate - mean) ** 2)
+        size = self.scale.reading / self.scale.axis
+        return self.scale.baseline[1] / self.scale.axis + size * mean, size**2 * spread
+
     def beside(
         self, codes: Integers, features: Floats, *, include_error: bool = True
     ) -> tuple[Floats, Floats]:

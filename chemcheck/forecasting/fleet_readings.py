@@ -1,11 +1,12 @@
 """A fleet's readings, checked, and brought to the scale of the arithmetic under a curve."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from chemcheck.errors import NotEnoughDataError
+from chemcheck.errors import NotEnoughDataError, not_one_of
 from chemcheck.forecasting.curves import Curve
 from chemcheck.forecasting.fill_rows import Bools, FillRows, Floats, Integers, order_rows
 from chemcheck.forecasting.propagation import Readings
@@ -233,6 +234,24 @@ def checked_doubts(doubts: ArrayLike | None, rows: int) -> Floats | None:
         message = f"doubts has shape {found.shape}; expected finite numbers, {rows} rows as y"
         raise ValueError(message)
     return found if found.any() else None
+
+
+def checked_bounds(bound: ArrayLike, fills: int) -> Floats:
+    """Return a bound for each fill, shape (fills,)."""
+    values = np.asarray(bound, dtype=np.float64)
+    if values.ndim > 1 or (values.ndim == 1 and values.shape != (fills,)):
+        message = (
+            f"bound has shape {values.shape}; expected one number, or one for each of the "
+            f"{fills} fills"
+        )
+        raise ValueError(message)
+    return np.broadcast_to(values, (fills,))
+
+
+def demand_one_of(value: str, options: Sequence[str], name: str) -> None:
+    """Refuse a choice that there is not."""
+    if value not in options:
+        raise ValueError(not_one_of(str(value), options, name))
 
 
 def _middles(lower: Floats, upper: Floats) -> Floats:

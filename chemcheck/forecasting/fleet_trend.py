@@ -9,15 +9,16 @@ from numpy.typing import ArrayLike
 from sklearn.base import BaseEstimator, RegressorMixin
 from sklearn.utils.validation import check_is_fitted, validate_data
 
-from chemcheck.errors import not_one_of
 from chemcheck.forecasting.crossing_table import Crossings
 from chemcheck.forecasting.curve_average import fit_curves
 from chemcheck.forecasting.curves import NAMES, SHAPES
 from chemcheck.forecasting.fill_rows import Floats, Integers, fill_codes
 from chemcheck.forecasting.fleet_readings import (
     FleetReadings,
+    checked_bounds,
     checked_breaks,
     checked_doubts,
+    demand_one_of,
     upper_ends,
 )
 from chemcheck.forecasting.model_choice import HEAVY, INDEPENDENT, WALK, as_rows
@@ -27,6 +28,8 @@ CURVES = ("auto", *NAMES)
 ERRORS = ("auto", INDEPENDENT, WALK, HEAVY)
 # How far beyond the longest axis seen a crossing is looked for, unless the caller says.
 HORIZON_FACTOR = 20.0
+# Equally likely readings drawn for a place.
+DRAWS = 101
 
 
 class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit-learn is untyped
@@ -184,8 +187,8 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         NotEnoughDataError
             If the readings cannot tell a rate and its error.
         """
-        _demand_one_of(self.curve, CURVES, "curve")
-        _demand_one_of(self.errors, ERRORS, "kind of errors")
+        demand_one_of(self.curve, CURVES, "curve")
+        demand_one_of(self.errors, ERRORS, "kind of errors")
         checked = validate_data(self, X, y, y_numeric=True, dtype=np.float64, ensure_min_samples=2)
         features, lower = (np.asarray(part, dtype=np.float64) for part in checked)
         upper = upper_ends(lower, y_upper)
@@ -271,6 +274,26 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             variance = np.where(codes < 0, np.inf, variance)
         return mean, np.sqrt(variance)
 
+    def draw(
+        self, X: ArrayLike, groups: ArrayLike, include_error: bool = True, draws: int = DRAWS
+    ) -> Floats:
+        """Draw equally likely readings at places on the axis: their quantiles make a band.
+
+        Parameters
+        ----------
+        X, groups, include_error, draws
+            As for `predict`; how many for each place.
+
+        Returns
+        -------
+        numpy.ndarray, shape (n_samples, draws)
+            Not random: middles of equally likely parts, those of each curve together.
+        """
+        check_is_fitted(self)
+        features = np.asarray(validate_data(self, X, reset=False, dtype=np.float64))
+        codes = self._codes(groups, features.shape[0])
+        return self._average.draw(codes, features, draws, include_error=include_error)
+
     def first_crossing(
         self,
         bound: ArrayLike,
@@ -352,30 +375,18 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
             the transformed axis for ``power`` and ``asymptotic``, and its ``variance``.
         """
         check_is_fitted(self)
-        model = self._model
-        rate, variance, _ = model.posterior.rates(model.rows.last)
-        mean = model.weights @ rate
-        spread = model.weights @ (variance + (rate - mean) ** 2)
-        size = model.scale.reading / model.scale.axis
-        level = model.scale.baseline[1] / model.scale.axis
+        rate, variance = self._model.rates()
         return pd.DataFrame(
-            {"rate": level + size * mean, "variance": size**2 * spread},
+            {"rate": rate, "variance": variance},
             index=pd.Index(self.groups_, name="group"),
         )
 
     def _crossings(self, bound: Any, side: str, drift: pd.DataFrame | None = None) -> Crossings:
         check_is_fitted(self)
-        _demand_one_of(side, ("above", "below"), "side")
+        demand_one_of(side, ("above", "below"), "side")
         if isinstance(bound, pd.Series):
             bound = bound.reindex(self.groups_)
-        values = np.asarray(bound, dtype=np.float64)
-        if values.ndim > 1 or (values.ndim == 1 and values.shape != self.groups_.shape):
-            message = (
-                f"bound has shape {values.shape}; expected one number, or one for each of the "
-                f"{self.groups_.size} fills"
-            )
-            raise ValueError(message)
-        values = np.broadcast_to(values, self.groups_.shape)
+        values = checked_bounds(bound, self.groups_.size)
         known = None if drift is None else check_drift(drift, self.groups_)
         return self._average.facing(values, side == "above", known)
 
@@ -384,8 +395,3 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         codes, labels = fill_codes(groups, rows)
         places: Integers = pd.Index(self.groups_).get_indexer(pd.Index(labels))[codes]
         return places
-
-
-def _demand_one_of(value: str, options: Sequence[str], name: str) -> None:
-    if value not in options:
-        raise ValueError(not_one_of(str(value), options, name))

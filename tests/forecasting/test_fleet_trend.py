@@ -301,3 +301,24 @@ def test_wrong_options():
         trend.first_crossing(5.0, "above", quantiles=[10])
     with pytest.raises(ValueError, match=r"bound has shape \(2,\)"):
         trend.first_crossing([5.0, 6.0], "above")
+
+
+def test_equally_likely_readings_have_the_spread_that_is_predicted():
+    """Of one curve they are normal about the prediction; of two each has its share."""
+    random = np.random.default_rng(31)
+    hours = np.tile([0.0, 400.0, 800.0, 1200.0], 12)
+    fill = np.repeat(np.arange(12), 4)
+    reading = 1500 - 0.4 * hours + random.normal(0, 20, 12)[fill] + random.normal(0, 4, 48)
+    places, groups = [[900.0], [1500.0]], [3, 3]
+    line = FleetTrend("straight", "walk").fit(hours[:, None], reading, groups=fill)
+    mean, deviation = line.predict(places, groups=groups, return_std=True)
+    drawn = line.draw(places, groups, draws=2001)
+    assert np.median(drawn, axis=1) == pytest.approx(mean)
+    assert drawn.std(axis=1) == pytest.approx(deviation, rel=5e-3)
+    # The tenth part of a normal distribution lies below 1.2816 deviations (any table of it).
+    assert np.quantile(drawn, 0.1, axis=1) == pytest.approx(mean - 1.2816 * deviation, rel=1e-3)
+    loss = FleetTrend("exponential", "walk").fit(hours[:, None], reading, groups=fill)
+    drawn = loss.draw([[4000.0]], [3], draws=1001)
+    assert (drawn > 0.0).all()
+    low, middle, high = np.quantile(drawn, [0.1, 0.5, 0.9])
+    assert high / middle == pytest.approx(middle / low, rel=0.01)

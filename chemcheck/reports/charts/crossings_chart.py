@@ -99,7 +99,7 @@ class _Drawing:
                     axes.plot(last, y, ">", color=BLUE, markersize=4, clip_on=False)
             if math.isfinite(row.p50) and not row.outside:
                 middles.append([(row.p50, y - 0.36), (row.p50, y + 0.36)])
-            if math.isfinite(row.change_by):
+            if math.isfinite(row.change_by) and not row.outside:
                 axes.plot(row.change_by, y, "D", color=INK, markersize=3.6, zorder=4)
             if row.outside:
                 axes.plot(row.now, y, "X", color=ORANGE, markersize=6, zorder=4)
@@ -127,7 +127,10 @@ def _reach(rows: Sequence[Crossing]) -> tuple[float, float]:
     places = [
         place
         for row in rows
-        for place in (row.now, row.p10, row.p50, row.p90, row.change_by)
+        # Of what is beyond its bound now only that is drawn.
+        for place in (
+            (row.now,) if row.outside else (row.now, row.p10, row.p50, row.p90, row.change_by)
+        )
         if math.isfinite(place)
     ] or [0.0, 1.0]
     first, last = min(places), max(places)
