@@ -47,7 +47,8 @@ class FleetTrend(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # scikit
         logarithm does, as in first-order loss; errors are then in proportion to the reading.
         ``power``: it changes in proportion to a power of the axis. ``asymptotic``: it levels off
         exponentially. ``auto``: the straight line, unless another is clearly more likely and
-        foresees each fill's last reading no worse.
+        foresees each fill's last reading no worse; where readings leave open whether it is
+        straight or exponential, forecasts are averaged over both.
     errors : {"auto", "independent", "walk", "heavy"}, default "auto"
         ``independent``: each reading errs on its own. ``walk``: the true value also departs from
         its line by a Wiener process, whose variance grows with the axis. ``heavy``: beside a

@@ -175,9 +175,12 @@ def find_variances(
     walk, wild = errors != INDEPENDENT, errors == HEAVY
     special = readings.special.size > 0 or wild
     # Special readings have a search of their own for the walk: it only wants a place to start.
-    fit = search_variances(
-        rows, readings.value, readings.counted, walk=walk and not special, shares=shares
-    )
+    if special and near is not None:
+        fit = near
+    else:
+        fit = search_variances(
+            rows, readings.value, readings.counted, walk=walk and not special, shares=shares
+        )
     if not special:
         return fit
     width = (readings.upper - readings.lower)[np.isfinite(readings.upper - readings.lower)]

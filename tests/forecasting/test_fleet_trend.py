@@ -12,7 +12,7 @@ from chemcheck.forecasting import FleetTrend
 from tests.forecasting.fleets import simulate
 
 
-@parametrize_with_checks([FleetTrend(), FleetTrend(errors="walk")])
+@parametrize_with_checks([FleetTrend(), FleetTrend(errors="walk"), FleetTrend(errors="heavy")])
 def test_scikit_learn_checks(estimator, check):
     check(estimator)
 

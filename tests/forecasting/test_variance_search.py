@@ -4,6 +4,9 @@ import numpy as np
 import pytest
 
 from chemcheck.forecasting import FleetTrend
+from chemcheck.forecasting.curves import Curve
+from chemcheck.forecasting.fleet_readings import FleetReadings, scale_readings
+from chemcheck.forecasting.model_choice import find_variances
 from tests.forecasting.fleets import simulate
 
 
@@ -14,6 +17,32 @@ def test_a_known_walk_is_found(walk):
     assert trend.errors_ == "walk"
     assert trend.walk_variance_ == pytest.approx(walk, rel=0.25)
     assert trend.noise_variance_ == pytest.approx(0.15**2, rel=0.15)
+
+
+@pytest.mark.parametrize("step", [0.3, 0.7])
+def test_a_known_walk_is_found_through_strips(step):
+    # Two to five standard errors of a reading to a pad: the search has a hill at 'no walk', too.
+    fleet = simulate(200, 7, seed=26, walk=0.2)
+    lower = np.floor(fleet.y / step) * step
+    trend = FleetTrend(curve="straight").fit(
+        fleet.x, lower, groups=fleet.groups, y_upper=lower + step
+    )
+    assert trend.errors_ == "walk"
+    assert trend.walk_variance_ == pytest.approx(0.2, rel=0.35)
+
+
+@pytest.mark.parametrize("shares", [(0.001, 0.3, 0.9), (0.2, 0.5, 0.8), (0.6, 0.95, 0.999)])
+def test_the_walk_found_does_not_hang_on_where_the_search_begins(shares):
+    fleet = simulate(150, 7, seed=27, walk=0.1)
+    scaled = scale_readings(
+        FleetReadings(fleet.groups, fleet.x, fleet.y, fleet.y), Curve("straight")
+    )
+    usual = find_variances(scaled, "walk")
+    other = find_variances(scaled, "walk", shares)
+    assert usual.variances.walk[0] * scaled.scale.reading**2 / scaled.scale.axis == pytest.approx(
+        0.1, rel=0.4
+    )
+    assert other.log_likelihood == pytest.approx(usual.log_likelihood, abs=1e-3)
 
 
 def test_no_walk_is_claimed_where_there_is_none():
