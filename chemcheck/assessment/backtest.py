@@ -6,9 +6,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-from scipy.special import ndtri
 
 from chemcheck.assessment.backtest_baselines import BASELINES, baseline_forecasts, in_order
+from chemcheck.assessment.backtest_scores import (
+    BAND_ENDS,
+    COVERAGES,
+    MODEL,
+    Score,
+    high_name,
+    low_name,
+    score_of,
+    scores_by_analyte,
+    winning_sentence,
+)
 from chemcheck.assessment.column_crossings import ColumnFits
 from chemcheck.assessment.corrected_bounds import CorrectedBounds
 from chemcheck.assessment.forecast import Forecast
@@ -26,38 +36,11 @@ from chemcheck.readings.record import READ, Readings
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 
-MODEL = "model"
-COVERAGES = (0.50, 0.80, 0.95)
-# Of the band of each share the lower and the upper end.
-BAND_ENDS = tuple(0.5 + sign * share / 2 for share in COVERAGES for sign in (-1, 1))
-# The interval score is of the band that a forecast prints.
-SCORED = 0.80
 # Days from which is foreseen, as shares of the samples taken by then. Each costs a refit.
 ORIGINS = (0.5, 0.75)
 # With more of the later readings open at an end, errors cannot be told.
 MOST_INTERVALS = 0.2
 DOSED = "readings after a later dose: no forecast knows of that"
-NOTHING = "no later reading could be foreseen from an earlier day"
-
-
-@dataclass(frozen=True, slots=True)
-class Score:
-    """How one way of foreseeing did.
-
-    Parameters
-    ----------
-    coverage : mapping of float to float
-        Share of the readings within the central band of each nominal share.
-    bias, median_absolute_error : float
-        Mean of foreseen less found, and the median size [spreads of the analyte's readings].
-    interval_score : float
-        Mean of the 80 % band [spreads of the analyte's readings]; less is better.
-    """
-
-    coverage: Mapping[float, float]
-    bias: float
-    median_absolute_error: float
-    interval_score: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,13 +130,13 @@ def backtest(forecast: Forecast) -> Backtest:
         )
     ]
     cases = pd.concat(found, ignore_index=True) if found else pd.DataFrame()
-    scores = {name: _score(cases, name) for name in (MODEL, *BASELINES)} if found else {}
+    scores = {name: score_of(cases, name) for name in (MODEL, *BASELINES)} if found else {}
     return Backtest(
         cases=cases,
         origins=tuple(pd.Timestamp(day) for day, _, _ in days),
         scores=scores,
-        by_analyte=_by_analyte(cases),
-        sentence=_sentence(scores, len(cases)),
+        by_analyte=scores_by_analyte(cases),
+        sentence=winning_sentence(scores, len(cases)),
         remarks=tuple(dict.fromkeys(remarks)),
     )
 
@@ -279,7 +262,7 @@ def _foresee(
         foreseen["mean"][known] = np.median(through_reserve, axis=1)
         foreseen["deviation"][known] = through_reserve.std(axis=1)
     for k, share in enumerate(COVERAGES):
-        foreseen[_low(share)], foreseen[_high(share)] = ends[2 * k], ends[2 * k + 1]
+        foreseen[low_name(share)], foreseen[high_name(share)] = ends[2 * k], ends[2 * k + 1]
     return foreseen
 
 
@@ -292,74 +275,3 @@ def _as_measured(
     return {
         name: mean + wider * (values - foreseen["mean"]) for name, values in foreseen.items()
     } | {"mean": mean, "deviation": deviation}
-
-
-def _low(share: float) -> str:
-    return f"low {100 * share:.0f}"
-
-
-def _high(share: float) -> str:
-    return f"high {100 * share:.0f}"
-
-
-def _band(cases: pd.DataFrame, way: str, share: float) -> tuple[Floats, Floats]:
-    """Return the ends of a way's central band: as foreseen, else of a normal distribution."""
-    if f"{way} {_low(share)}" in cases:
-        return cases[f"{way} {_low(share)}"].to_numpy(), cases[f"{way} {_high(share)}"].to_numpy()
-    mean, deviation = cases[f"{way} mean"].to_numpy(), cases[f"{way} deviation"].to_numpy()
-    half = float(ndtri(0.5 + share / 2)) * deviation
-    return mean - half, mean + half
-
-
-def _score(cases: pd.DataFrame, way: str) -> Score:
-    """Score one way on all cases, in spreads of each analyte's readings."""
-    spread, found = cases["spread"].to_numpy(), cases["found"].to_numpy()
-    error = (cases[f"{way} mean"].to_numpy() - found) / spread
-    low, high = _band(cases, way, SCORED)
-    beyond = np.maximum(low - found, 0.0) + np.maximum(found - high, 0.0)
-    bands = {share: _band(cases, way, share) for share in COVERAGES}
-    return Score(
-        coverage={
-            share: float(np.mean((found >= ends[0]) & (found <= ends[1])))
-            for share, ends in bands.items()
-        },
-        bias=float(np.mean(error)),
-        median_absolute_error=float(np.median(np.abs(error))),
-        interval_score=float(np.mean((high - low + 2 / (1 - SCORED) * beyond) / spread)),
-    )
-
-
-def _by_analyte(cases: pd.DataFrame) -> pd.DataFrame:
-    """Score the model on each analyte, in its own unit, and name the best way."""
-    lines = []
-    for column, mine in cases.groupby("column") if len(cases) else ():
-        scores = {way: _score(mine, way) for way in (MODEL, *BASELINES)}
-        error = mine[f"{MODEL} mean"] - mine["found"]
-        lines.append(
-            {
-                "column": column,
-                "cases": len(mine),
-                "coverage_80": scores[MODEL].coverage[SCORED],
-                "median_absolute_error": float(error.abs().median()),
-                "best": min(scores, key=lambda way: scores[way].interval_score),
-            }
-        )
-    names = ["column", "cases", "coverage_80", "median_absolute_error", "best"]
-    return pd.DataFrame(lines, columns=names)
-
-
-def _sentence(scores: Mapping[str, Score], cases: int) -> str:
-    """Say whether the model wins, and by how much."""
-    if not scores:
-        return f"No backtest: {NOTHING}."
-    best = min(BASELINES, key=lambda way: scores[way].interval_score)
-    mine, other = scores[MODEL].interval_score, scores[best].interval_score
-    if mine < other:
-        verdict = f"the model wins: its interval score is {100 * (1 - mine / other):.0f} % better"
-    elif other == 0:
-        verdict = "the model does not win"
-    else:
-        verdict = (
-            f"the model does not win: its interval score is {100 * (mine / other - 1):.0f} % worse"
-        )
-    return f"On {cases:,} later readings {verdict} than the best plain way ({best})."

@@ -5,7 +5,8 @@ from typing import Any
 import pandas as pd
 
 from chemcheck.analytes import analyte
-from chemcheck.assessment.backtest import COVERAGES, MODEL, Backtest, Score
+from chemcheck.assessment.backtest import Backtest
+from chemcheck.assessment.backtest_scores import COVERAGES, MODEL, Score
 from chemcheck.assessment.forecast import Forecast
 from chemcheck.reports.numbers import number
 from chemcheck.reports.text_layout import bullets, heading, paragraph, table

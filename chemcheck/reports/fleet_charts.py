@@ -7,7 +7,8 @@ import numpy as np
 import pandas as pd
 
 from chemcheck.analytes import analyte as analyte_of
-from chemcheck.assessment.backtest import MODEL, Backtest
+from chemcheck.assessment.backtest import Backtest
+from chemcheck.assessment.backtest_scores import MODEL
 from chemcheck.assessment.forecast import PERCENTILES, Forecast
 from chemcheck.assessment.interval import GroupInterval, Intervals
 from chemcheck.planning import turnbull

@@ -26,7 +26,6 @@ from chemcheck.reports.forecast_tables import urgency
 from chemcheck.reports.forecast_text import remark_lines, summary_sentence, work_to_do
 from chemcheck.reports.interval_part import interval_part, lead_sentence
 from chemcheck.reports.interval_text import intervals_to_do
-from chemcheck.reports.numbers import number
 from chemcheck.reports.offset_words import OFFSETS, offset_lines
 from chemcheck.reports.suggestion_words import suggestion_lines
 from chemcheck.reports.worst_margins import worst_margins
@@ -181,7 +180,7 @@ def _line(
 
 
 def _place(value: float) -> str:
-    return number(value) if np.isfinite(value) else "later"
+    return f"{value:.0f}" if np.isfinite(value) else "later"
 
 
 def _date(value: Any) -> str:

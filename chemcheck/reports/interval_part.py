@@ -11,11 +11,12 @@ from chemcheck.reports.numbers import counted, number
 
 # So many groups are named in the first sentence.
 NAMED = 3
-KEY = (
+LIFETIMES_KEY = (
     "How long fills lasted: the black bars are what the fills show without any curve, as wide as "
     "it is unknown when a bound was passed; the blue line is the lifetime, its 95 % limits the "
-    "band. Cost: the upright line stands at the least, the band where it is at most 5 % more."
+    "band."
 )
+COST_KEY = "Cost: the upright line stands at the least, the band where it is at most 5 % more."
 
 
 def interval_part(answer: Intervals) -> IntervalPart:
@@ -26,11 +27,14 @@ def interval_part(answer: Intervals) -> IntervalPart:
     answer : Intervals
         What to say.
     """
+    charts = tuple(interval_charts(answer))
+    keys = {"lifetimes": LIFETIMES_KEY, "cost": COST_KEY}
+    drawn = {chart.name.partition("-")[0] for chart in charts}
     return IntervalPart(
         sentence=answer.sentence,
         lines=tuple(_line(group, answer.axis_unit) for group in answer.groups),
-        charts=tuple(interval_charts(answer)),
-        key=KEY,
+        charts=charts,
+        key=" ".join(said for name, said in keys.items() if name in drawn),
     )
 
 

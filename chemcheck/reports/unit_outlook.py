@@ -161,4 +161,4 @@ class Outlooks:
 
 
 def _place_words(value: float) -> str:
-    return number(value) if np.isfinite(value) else "later"
+    return f"{value:.0f}" if np.isfinite(value) else "later"

@@ -4,8 +4,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from chemcheck.assessment.backtest import COVERAGES, MODEL, backtest
+from chemcheck.assessment.backtest import backtest
 from chemcheck.assessment.backtest_baselines import BASELINES, LAST_VALUE, OWN_LINE
+from chemcheck.assessment.backtest_scores import COVERAGES, MODEL
 from chemcheck.assessment.forecast import forecast
 from chemcheck.intake.read import read_results
 

@@ -4,7 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from chemcheck.assessment.backtest import MODEL, backtest
+from chemcheck.assessment.backtest import backtest
+from chemcheck.assessment.backtest_scores import MODEL
 from chemcheck.assessment.forecast import forecast
 from chemcheck.assessment.interval import change_intervals
 from chemcheck.assessment.levelled_fleet import level_fleet, levelled_readings

@@ -4,8 +4,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from chemcheck.assessment.backtest import MODEL, backtest
+from chemcheck.assessment.backtest import backtest
 from chemcheck.assessment.backtest_baselines import OWN_LINE
+from chemcheck.assessment.backtest_scores import MODEL
 from chemcheck.assessment.forecast import forecast
 from chemcheck.assessment.measure_dilution import measure_dilution
 from chemcheck.assessment.ph_crossing import THROUGH_RESERVE, PhThroughReserve, reserve_column
