@@ -139,7 +139,8 @@ def fit_curves(fleet: FleetReadings, curve: str, errors: str) -> CurveAverage:
     Notes
     -----
     Straight line and exponential have as many parameters, so that their likelihoods at the best
-    say how likely each is if both were equally likely before [1]_. Only a fleet small enough to be
+    say how likely each is if both were equally likely before [1]_; where no fill has the readings
+    to show a bend they stay so. Only a fleet small enough to be
     tried as a whole is averaged: a larger one tells its curve.
 
     References

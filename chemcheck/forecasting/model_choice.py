@@ -202,6 +202,12 @@ def _curves(part: FleetReadings, curve: str, errors: str) -> list[Candidate]:
     straight = scale_readings(part, Curve(STRAIGHT))
     tried = [_try(straight, errors, part)]
     if not _can_show_a_bend(part):
+        # So few readings lie on any curve: the other one is as likely, whatever they seem to say.
+        other = Curve(EXPONENTIAL)
+        if _suits(part, other):
+            tried.append(
+                replace(_try_curve(part, EXPONENTIAL, errors), for_curve=tried[0].for_curve)
+            )
         return tried
     names = [EXPONENTIAL]
     if _bend(straight, tried[0].fit.variances) > BEND_WORTH_A_LOOK:

@@ -1,11 +1,12 @@
 """Does correcting for dilution make forecasts better? Fleets of known truth with water top-ups.
 
-Run by hand from the project's root: ``python -m tests.benchmarks.dilution [FLEETS]`` (12 by
-default). Every unit loses nitrite by its own chemistry and is topped up with water by chance, at a
-rate of its own; half of the fleet hardly leaks. The bound is passed by the true nitrite of the
-coolant as it is, the top-ups going on. For each scenario the same readings are forecast with the
-correction and without: error of the median in percent of the true travel still to go, the same of
-the leaking half alone, and the share of crossings in the 80 % band. Everything is invented.
+Run by hand from the project's root: ``python -m tests.benchmarks.dilution [FLEETS] [SEED]`` (12
+fleets by default). Every unit loses nitrite by its own chemistry and is topped up with water by
+chance, at a rate of its own; half of the fleet hardly leaks. The bound is passed by the true
+nitrite of the coolant as it is, the top-ups going on. For each scenario the same readings are
+forecast with the correction and without: error of the median in percent of the true travel still
+to go, the same of the leaking half alone, and the share of crossings in the 80 % band. Everything
+is invented.
 """
 
 import sys
@@ -43,6 +44,9 @@ SCENARIOS = {
     "first-order loss, 5 % top-ups": Scenario(),
     "steady loss, 5 % top-ups": Scenario(first_order=False),
     "three samples a unit": Scenario(samples=3),
+    "three samples a unit, steady loss": Scenario(samples=3, first_order=False),
+    "two samples a unit": Scenario(samples=2),
+    "two samples a unit, steady loss": Scenario(samples=2, first_order=False),
     "10 % top-ups": Scenario(share=0.10),
     "the leak begins half-way": Scenario(begins=900.0),
 }
@@ -150,12 +154,12 @@ def say(line: str) -> None:
     sys.stdout.flush()
 
 
-def main(fleets: int) -> None:
+def main(fleets: int, first: int) -> None:
     """Print each scenario's scores with and without the correction."""
     say("bias and median size of the error of p50 [% of what is left], 80 % band, score ratio")
     for name, scenario in SCENARIOS.items():
         tables: dict[str, list[pd.DataFrame]] = {"corrected": [], "as read": []}
-        for seed in range(fleets):
+        for seed in range(first, first + fleets):
             fleet = simulate(scenario, seed)
             tables["corrected"].append(score(fleet, corrected(fleet)))
             tables["as read"].append(score(fleet, uncorrected(fleet)))
@@ -177,4 +181,5 @@ def main(fleets: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 12)
+    numbers = [int(text) for text in sys.argv[1:]]
+    main(*(numbers + [12, 0][len(numbers) :]))

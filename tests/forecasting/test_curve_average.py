@@ -88,6 +88,19 @@ def test_a_curve_asked_for_or_told_by_the_data_stands_alone():
     assert fit(fleet).curve_shares_ == {"straight": 1.0}
 
 
+def test_readings_too_few_to_bend_leave_both_curves_alike():
+    hours = [[0.0], [500.0], [0.0], [600.0], [0.0], [400.0]]
+    fill, y = ["a", "a", "b", "b", "c", "c"], [1800.0, 1600.0, 1750.0, 1520.0, 1830.0, 1680.0]
+    trend = FleetTrend().fit(hours, y, groups=fill)
+    assert trend.curve_ == "straight"
+    assert trend.curve_shares_ == pytest.approx({"straight": 0.5, "exponential": 0.5})
+    alone = FleetTrend("straight").fit(hours, y, groups=fill)
+    both, line = (one.first_crossing(800.0, "below") for one in (trend, alone))
+    assert (both["p90"] - both["p10"] > line["p90"] - line["p10"]).all()
+    # A reading of nothing is on no exponential.
+    assert FleetTrend().fit(hours[:4], [2.0, 1.0, 1.5, 0.0]).curve_shares_ == {"straight": 1.0}
+
+
 def test_a_bound_that_one_curve_never_comes_to():
     trend = fit(few())
     assert len(trend.curve_shares_) == 2
