@@ -18,6 +18,8 @@ COVERAGES = (0.50, 0.80, 0.95)
 BAND_ENDS = tuple(0.5 + sign * share / 2 for share in COVERAGES for sign in (-1, 1))
 # The interval score is of the band that a forecast prints.
 SCORED = 0.80
+# Standard errors from which a share held is not as promised.
+SURE = 3.0
 NOTHING = "no later reading could be foreseen from an earlier day"
 
 
@@ -135,4 +137,19 @@ def winning_sentence(scores: Mapping[str, Score], cases: int) -> str:
         verdict = (
             f"the model does not win: its interval score is {100 * (mine / other - 1):.0f} % worse"
         )
-    return f"On {cases:,} later readings {verdict} than the best plain way ({best})."
+    return (
+        f"On {cases:,} later readings {verdict} than the best plain way ({best})."
+        f"{_width_words(scores[MODEL].coverage[SCORED], cases)}"
+    )
+
+
+def _width_words(held: float, cases: int) -> str:
+    """Say whether the bands were too narrow or too wide by more than chance makes them seem."""
+    chance = SURE * float(np.sqrt(SCORED * (1.0 - SCORED) / cases))
+    if abs(held - SCORED) <= chance:
+        return ""
+    word = "narrow: take the dates earlier" if held < SCORED else "wide: more is known"
+    return (
+        f" Its {100 * SCORED:.0f} % band held {100 * held:.0f} % of them, so that its bands are "
+        f"too {word} than told."
+    )

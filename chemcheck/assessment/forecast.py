@@ -217,7 +217,10 @@ def forecast(
         )
     ]
     if not faced:
-        problem = f"nothing can be forecast: {said_once(remarks) or 'no bound applies'}"
+        why = said_once(remarks) or "no bound applies"
+        if not rows.has_two_in_a_fill():
+            why = f"no fill was sampled twice apart in {rows.usage.axis}; a rate takes two samples"
+        problem = f"nothing can be forecast: {why}"
         raise NotEnoughDataError(problem)
     analytes = pd.concat(faced, ignore_index=True).sort_values(
         ["unit", "column", "side"], kind="stable", ignore_index=True

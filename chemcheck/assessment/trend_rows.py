@@ -72,6 +72,13 @@ class TrendRows:
         same = pd.isna(technology) if pd.isna(kind) else technology == kind
         return np.asarray(same, dtype=bool)
 
+    def has_two_in_a_fill(self) -> bool:
+        """Say whether any fill has two usable samples apart on the axis."""
+        fill, age = self.fills.group[self.usable], self.usage.age[self.usable]
+        order = np.lexsort((age, fill))
+        same = fill[order][1:] == fill[order][:-1]
+        return bool((same & (np.diff(age[order]) > 0.0)).any())
+
 
 def trend_rows(
     readings: Readings,

@@ -6,7 +6,7 @@ import pytest
 
 from chemcheck.assessment.backtest import backtest
 from chemcheck.assessment.backtest_baselines import BASELINES, LAST_VALUE, OWN_LINE
-from chemcheck.assessment.backtest_scores import COVERAGES, MODEL
+from chemcheck.assessment.backtest_scores import COVERAGES, MODEL, Score, winning_sentence
 from chemcheck.assessment.forecast import forecast
 from chemcheck.intake.read import read_results
 
@@ -89,3 +89,18 @@ def test_on_a_single_date_there_is_no_earlier_day(tmp_path):
     assert result.scores == {}
     assert result.origins == ()
     assert "No backtest" in result.sentence
+
+
+@pytest.mark.parametrize(
+    ("held", "says"),
+    [
+        (0.74, "Its 80 % band held 74 % of them, so that its bands are too narrow: take the dates"),
+        (0.79, None),
+        (0.88, "Its 80 % band held 88 % of them, so that its bands are too wide: more is known"),
+    ],
+)
+def test_bands_of_a_wrong_width_are_said_to_be_so(held, says):
+    """Of 1,000 readings one standard error of 80 % is 1.3 %: sqrt(0.8 * 0.2 / 1000)."""
+    score = {way: Score({0.8: held}, 0.0, 0.1, 1.0) for way in (MODEL, *BASELINES)}
+    said = winning_sentence(score, 1000)
+    assert said.endswith(").") if says is None else says in said

@@ -154,7 +154,7 @@ def test_readings_at_one_age_beside_non_detects_tell_no_rate(fleet):
 
 
 def test_one_sample_in_all_is_one_clear_line(fleet):
-    with pytest.raises(NotEnoughDataError, match=r"nothing can be forecast: too few.*nitrite"):
+    with pytest.raises(NotEnoughDataError, match=r"forecast: no fill was sampled twice"):
         forecast(*fleet(samples("A", [0])))
 
 
