@@ -104,7 +104,7 @@ def test_one_sample_in_all_is_one_clear_line():
     done = run("-", text=text)
     assert done.returncode == 2
     assert done.stderr.count("\n") == 1
-    assert "too few readings for a trend" in done.stderr
+    assert "no fill was sampled twice apart in hours" in done.stderr
 
 
 def test_a_risk_that_is_no_probability_is_refused():
