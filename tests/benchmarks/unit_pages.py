@@ -4,10 +4,11 @@
 
 Pages of units with several samples are made in one run of the library, each with its
 charts; after each page as many bare figures are saved as it has charts, so that both are
-measured side by side. A bare figure is the least that matplotlib can draw: one line with
-three points on axes. The limit is one and a half bare figures a chart, and 20 ms a page.
-The pages go nowhere; the largest is printed. On a machine that does other work too the
-processor time says more: the 20 ms of a page do not grow with that work, and all else does.
+measured side by side. Then the same of the pages of a forecast, with what is ahead. A bare
+figure is the least that matplotlib can draw: one line with three points on axes. The limit
+is one and a half bare figures a chart, and 20 ms a page. The pages go nowhere; the largest is
+printed. On a machine that does other work too the processor time says more: the 20 ms of a
+page do not grow with that work, and all else does.
 """
 
 import sys
@@ -23,8 +24,11 @@ from matplotlib import rc_context
 from matplotlib.figure import Figure
 
 from chemcheck import check, read_results
+from chemcheck.assessment.fleet import fleet
+from chemcheck.assessment.forecast import forecast
 from chemcheck.intake.events import read_events
 from chemcheck.reports.page import write_unit_page
+from chemcheck.reports.unit_outlook import Outlooks
 from chemcheck.reports.unit_pages import UnitPages
 
 SAMPLES = Path(__file__).parents[2] / "sample_results"
@@ -64,10 +68,15 @@ def many_units(pages: int, folder: Path) -> UnitPages:
     return UnitPages.of(check(read_results(file), events=events), events)
 
 
-def main(pages: int) -> None:
+def pages_ahead() -> UnitPages:
+    """Forecast the sample fleet: pages with what is ahead, curves and bands drawn."""
+    events = read_events(SAMPLES / "events.csv")
+    found = fleet(forecast(read_results(SAMPLES / "fleet_history.csv"), events))
+    return UnitPages.of(found.assessment, events, Outlooks.of(found))
+
+
+def measure(of_units: UnitPages, pages: int) -> None:
     """Make so many pages and print the ratio."""
-    with tempfile.TemporaryDirectory() as folder:
-        of_units = many_units(pages, Path(folder))
     write_unit_page(of_units.page(0))
     bare_figure()
     # Wall and processor time [s] of pages and of bare figures.
@@ -80,6 +89,7 @@ def main(pages: int) -> None:
             page = of_units.page(k)
             text = write_unit_page(page)
         drawn = (page.readings is not None) + len(page.histories)
+        drawn += 0 if page.outlook is None else len(page.outlook.charts)
         with timed(bare_time):
             for _ in range(drawn):
                 bare_figure()
@@ -94,6 +104,16 @@ def main(pages: int) -> None:
             f"  {name:9} {1000 * ours / pages:6.1f} ms a page, {1000 * bare / charts:5.1f} ms a "
             f"bare figure, used {100 * ours / limit:3.0f} % of the limit\n"
         )
+
+
+def main(pages: int) -> None:
+    """Measure pages of a check, then those of a forecast."""
+    with tempfile.TemporaryDirectory() as folder:
+        of_units = many_units(pages, Path(folder))
+    measure(of_units, pages)
+    ahead = pages_ahead()
+    sys.stdout.write("with what is ahead: ")
+    measure(ahead, len(ahead.units.unit_ids))
 
 
 if __name__ == "__main__":
