@@ -246,6 +246,7 @@ def _levels(
     wide = np.flatnonzero(pooled | (also & (readings.status[:, column] == READ)))
     (method, methods), (laboratory, laboratories) = (_folded(way, column, wide) for way in ways)
     pairs, code = np.unique(np.column_stack((method, laboratory)), axis=0, return_inverse=True)
+    code = code.ravel()  # numpy 2.0 gives it a second axis
     names = [MethodLevel(methods[m], laboratories[b]) for m, b in pairs.tolist()]
     counts = np.bincount(code[(used if used.any() else pooled)[wide]], minlength=len(names))
     in_trends = np.flatnonzero(np.bincount(code[pooled[wide]], minlength=len(names)))
