@@ -65,13 +65,15 @@ def rank(plan: Plan, found: Singles, rows: slice | npt.NDArray[np.intp]) -> Rank
         moves of the same readings, in proportion: of the others that evidence is taken out,
         and what is left of the best, if it is raised by that alone, comes second; and so a
         third time. After them come those that could stand in for one of these with the least
-        loss: they look alike.
+        loss: they look alike. A cause that only lesser features speak for is never raised, but
+        comes among these.
     """
     weight = weights(plan, found, rows)
     possible = _of_those(weight, thought_of(plan, found))
     order, raised, loss = raise_causes(plan, found, possible)
+    np.maximum(loss, weight - np.maximum(possible.max(axis=0), 0), out=loss)
     # A cause that nothing speaks for looks like none.
-    loss = _of_those(loss, possible > LEAST_TOLD)
+    loss = _of_those(loss, weight > LEAST_TOLD)
     _fill_up(order, (order >= 0).sum(axis=0), loss)
     return Ranking(weight, order, raised)
 

@@ -33,7 +33,7 @@ from tests.causes.simulated_faults.likelihood import posterior  # noqa: E402
 from tests.causes.simulated_faults.program import program  # noqa: E402
 
 # Settings are chosen on other seeds than the one that is reported.
-SEED, TRAINING_SEED = 20270115, 19991231
+SEED, TRAINING_SEED = 20310809, 19991231
 SAMPLES, TRAINING_SAMPLES = 1500, 12_000
 # Strips tell strengths apart less, and more pairs are near: a coarser grid is fine enough.
 POINTS = {"field_tests": 10}

@@ -112,6 +112,7 @@ CASES = (
     Case("too_much_glycol", {"glycol": 67.0, "freezing_point": None},  # type: ignore[dict-item]
          "a maker's manual: not above 60 %", within=2),
     Case("lube_oil", {"oil": 3.0, "appearance": 3.0}, "US TM 5-3895-346-14"),
+    Case("lube_oil", {"turned_brown": 1.0, "appearance": 3.0}, "memory: brown emulsion"),
     Case("fuel_in_coolant", {"fuel_smell": 1.0, "foam": 2.0, "oil": 3.0}, "memory"),
     Case("transmission_fluid", {"pink_emulsion": 1.0, "oil": 4.0}, "memory"),
     Case("liner_pitting_risk", {"iron": 50.0, "nitrite": 350.0, "liner_pits": 1.0},

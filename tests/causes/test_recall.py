@@ -2,7 +2,7 @@
 
 The aim is, of samples with one cause at the middle third of its strength, by the full panel, nine
 tenths of the ceiling, and nineteen of twenty sound units without a raised cause; both of two
-causes in the first three four fifths as often as the ceiling. The last is a little short: 0.74
+causes in the first three four fifths as often as the ceiling. The last is a little short: 0.75
 where the ceiling is about 0.95, much of it by naming causes whose only reading is missing, which
 the program never does. None of them may fall back.
 `python tests/benchmarks/causes_recall.py` prints all.
@@ -42,4 +42,4 @@ def test_two_causes_are_found_more_often_than_by_the_nearest_signature(cases: Ca
     score, _ = program(cases)
     found = recall(score, cases).both
     assert found > recall(nearest_signature(cases), cases).both
-    assert found >= 0.72
+    assert found >= 0.73

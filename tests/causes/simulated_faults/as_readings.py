@@ -12,8 +12,7 @@ from tests.causes.simulated_faults.draw import Cases
 from tests.causes.simulated_faults.moves import HARDNESS
 from tests.causes.simulated_faults.ranges import GLYCOLS, INDEX, Floats, ranges
 
-# What stands for an observation: the analyte, its reading if not seen, and if seen. A colour is
-# nothing that the program takes for evidence.
+# What stands for an observation: the analyte, its reading if not seen, and if seen.
 OBSERVED_AS: dict[str, tuple[tuple[str, float, float], ...]] = {
     "oil_film": (("oil", 0, 2),),
     "pink_emulsion": (("pink_emulsion", 0, 1),),
@@ -21,7 +20,7 @@ OBSERVED_AS: dict[str, tuple[tuple[str, float, float], ...]] = {
     "ammonia_smell": (("ammonia_smell", 0, 1),),
     "fuel_smell": (("fuel_smell", 0, 1),),
     "rotten_smell": (("rotten_smell", 0, 1),),
-    "brown_colour": (),
+    "brown_colour": (("turned_brown", 0, 1),),
     "foam": (("foam", 0, 2),),
     "sediment": (("sediment", 0, 2),),
     "gel": (("gel", 0, 1),),
