@@ -4,9 +4,7 @@ from typing import Any
 
 from chemcheck.analytes import vocabulary
 from chemcheck.assessment.forecast import Forecast
-
-# So many are listed as text; the rest is counted and stands in the document.
-LISTED = 20
+from chemcheck.reports.listed_lines import listed_lines
 
 
 def odd_reading_document(forecast: Forecast) -> list[dict[str, Any]]:
@@ -51,17 +49,14 @@ def odd_reading_lines(forecast: Forecast) -> list[str]:
     unit = samples.set_index(["file", "row"])["unit_id"].astype("str").to_dict()
     several = len(forecast.readings.files) > 1
     lines = []
-    for asked in forecast.odd_readings.head(LISTED).itertuples(index=False):
+    for asked in forecast.odd_readings.itertuples(index=False):
         where = f"{asked.file}:{asked.row}" if several else f"row {asked.row}"
         known = vocabulary().get(str(asked.column))
         name = str(asked.column) if known is None else known.title
         whose = unit.get((asked.file, asked.row), "")
         lines.append(f"Unit {whose}, {where}, {name} {asked.text}: {asked.question}")
-    more = len(forecast.odd_readings) - LISTED
-    if more > 0:
-        lines.append(f"And {more:,} more: --format json lists all.")
-    lines.append(
+    return [
+        *listed_lines(lines),
         "These readings were used as they stand: mend what was written wrongly, or leave a sample "
-        "out with --hold-out and its row."
-    )
-    return lines
+        "out with --hold-out and its row.",
+    ]

@@ -5,9 +5,7 @@ from typing import Any
 import numpy as np
 
 from chemcheck.assessment.forecast import Forecast
-
-# So many are listed as text; the rest is counted and stands in the document.
-LISTED = 20
+from chemcheck.reports.listed_lines import listed_lines
 
 
 def odd_sample_document(forecast: Forecast) -> list[dict[str, Any]]:
@@ -55,9 +53,7 @@ def odd_sample_lines(forecast: Forecast) -> list[str]:
         A line each.
     """
     asked = [str(text[0].upper() + text[1:]) for text in forecast.odd_samples["question"]]
-    lines = asked[:LISTED]
-    if len(asked) > LISTED:
-        lines.append(f"And {len(asked) - LISTED:,} more: --format json lists all.")
+    lines = listed_lines(asked)
     lines.append(
         "These samples were held out of all trends, as suggested: sample anew."
         if forecast.accepted

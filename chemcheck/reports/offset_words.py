@@ -11,11 +11,10 @@ from chemcheck.assessment.offset_priors import MethodLevel
 from chemcheck.limit_library import methods
 from chemcheck.limit_library.settings import check_settings
 from chemcheck.readings.record import Readings
+from chemcheck.reports.listed_lines import listed_lines
 from chemcheck.reports.numbers import counted, number
 from chemcheck.reports.text_layout import TIED
 
-# So many are listed; the rest is counted and stands in the document.
-LISTED = 20
 # Heading of the lines.
 OFFSETS = "Methods and laboratories that read apart"
 
@@ -89,10 +88,7 @@ def offset_lines(readings: Readings, offsets: Sequence[MethodOffsets]) -> list[s
         f"was taken as nothing, with a standard deviation of {', '.join(parts)}."
         for (who, beside), parts in untold.items()
     ]
-    left = len(lines) - LISTED
-    if left > 0:
-        lines[LISTED:] = [f"And {left:,} more: --format json lists all."]
-    return lines
+    return listed_lines(lines)
 
 
 def _entries(readings: Readings, one: MethodOffsets) -> Iterator[dict[str, Any]]:

@@ -6,9 +6,7 @@ from typing import Any
 import pandas as pd
 
 from chemcheck.assessment.forecast import Forecast
-
-# So many are listed as text; the rest is counted and stands in the document.
-LISTED = 20
+from chemcheck.reports.listed_lines import listed_lines
 
 
 def suggestion_document(forecast: Forecast) -> list[dict[str, Any]]:
@@ -56,9 +54,7 @@ def suggestion_lines(forecast: Forecast) -> list[str]:
         The likeliest first.
     """
     said = [_line(row) for row in suggestion_document(forecast)]
-    lines = said[:LISTED]
-    if len(said) > LISTED:
-        lines.append(f"And {len(said) - LISTED:,} more: --format json lists all.")
+    lines = listed_lines(said)
     lines.append(
         "These were taken as logged; a change or partial change began a new fill."
         if forecast.accepted
